@@ -1,0 +1,1 @@
+//! Papers as text: CSV in and out. Knows no database.

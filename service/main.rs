@@ -1,0 +1,2 @@
+//! The crownwheel service.
+fn main() {}

@@ -1,0 +1,1 @@
+//! What the shop asks for, one file a thing.

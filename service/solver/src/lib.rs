@@ -1,0 +1,1 @@
+//! Exact optimisation on plain indices: which values go together, and what covers a need for least cost.

@@ -1,0 +1,1 @@
+//! Tables and queries behind one code path for SQLite and PostgreSQL.
