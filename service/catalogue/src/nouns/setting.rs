@@ -1,0 +1,14 @@
+//! Settings of the shop.
+
+use crate::key::Code;
+
+sheet! {
+    /// A setting of the shop. BASE-CURRENCY, LABOUR-RATE (an hour, base currency), TAX (code of the usual tax),
+    /// QUOTE-VALID-DAYS, KIT-DISPLAY (one_line or spread), SURPLUS (charged or shelved).
+    pub struct Setting in "settings", Price, key(setting) {
+        /// Name of the setting.
+        setting: Code,
+        /// Its value.
+        value: String,
+    }
+}
