@@ -7,7 +7,10 @@ macro_rules! choice {
         pub enum $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $word:literal, )+ }
     ) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+        #[derive(
+            Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+            utoipa::ToSchema,
+        )]
         pub enum $name { $( $(#[$vdoc])* #[serde(rename = $word)] $variant, )+ }
 
         impl $name {

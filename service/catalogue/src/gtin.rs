@@ -3,10 +3,12 @@
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// A GTIN, kept as fourteen digits with leading zeros (GS1 General Specifications).
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(transparent)]
+#[schema(value_type = String)]
 pub struct Gtin(String);
 
 /// What is wrong with a text that should be a GTIN.

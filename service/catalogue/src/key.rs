@@ -6,6 +6,7 @@
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// What is wrong with a text that should be a key.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -42,8 +43,9 @@ pub fn normalised(text: &str) -> String {
 macro_rules! key {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
         #[serde(transparent)]
+        #[schema(value_type = String)]
         pub struct $name(String);
 
         impl $name {
@@ -80,8 +82,9 @@ key! {
 }
 
 /// The mark etched on a matched set; empty where there is none.
-#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(transparent)]
+#[schema(value_type = String)]
 pub struct Mark(pub String);
 
 impl PartKey {

@@ -4,13 +4,15 @@ use std::fmt;
 use std::ops::{Add, AddAssign, Sub};
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use utoipa::ToSchema;
 
 use crate::quantity::{decimal_text, parse_decimal};
 
 /// An amount in ten-thousandths of a currency unit.
 ///
 /// Four places hold every ISO 4217 minor unit and the prices of small parts. Text on every edge, never a float.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, ToSchema)]
+#[schema(value_type = String)]
 pub struct Money(i64);
 
 impl Money {
@@ -111,8 +113,9 @@ impl<'de> Deserialize<'de> for Money {
 }
 
 /// A currency by its ISO 4217 code.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
 #[serde(transparent)]
+#[schema(value_type = String)]
 pub struct Currency(String);
 
 /// Currencies whose minor unit is not a hundredth, with the places of their minor unit (ISO 4217, from memory).
@@ -167,7 +170,8 @@ impl fmt::Display for Currency {
 }
 
 /// An exchange rate: base currency for one unit of another, in hundred-millionths.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, ToSchema)]
+#[schema(value_type = String)]
 pub struct Rate(i64);
 
 impl Rate {

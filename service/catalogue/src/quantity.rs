@@ -4,6 +4,7 @@ use std::fmt;
 use std::ops::{Add, AddAssign, Sub};
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use utoipa::ToSchema;
 
 /// Reads a decimal with at most `places` places into so many-th parts; `None` for anything else.
 pub(crate) fn parse_decimal(text: &str, places: u32) -> Option<i64> {
@@ -42,7 +43,8 @@ pub(crate) fn decimal_text(raw: i64, places: u32) -> String {
 macro_rules! thousandths {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, ToSchema)]
+        #[schema(value_type = String)]
         pub struct $name(i64);
 
         impl $name {

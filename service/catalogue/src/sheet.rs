@@ -115,7 +115,7 @@ macro_rules! sheet {
         $( references { $( ($($from:ident),+) => $target_sheet:ident($($to:ident),+) ),+ $(,)? } )?
     ) => {
         $(#[doc = $doc])+
-        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize, utoipa::ToSchema)]
         pub struct $name {
             $( $(#[doc = $cdoc])+ pub $field: $type, )+
         }

@@ -30,8 +30,8 @@ sheet! {
         assembly_order: i64 [positive],
         /// How many pieces stand there.
         quantity: Quantity [positive],
-        /// When it is renewed.
-        renewal: Renewal,
+        /// When it is renewed; empty: single use for seals, gaskets, O-rings and lock plates, on condition for the rest.
+        renewal: Option<Renewal>,
         /// The variant in which it exists; empty: in all.
         variant: Option<Code>,
         /// The part with which it exists, wherever that is fitted in the unit (a shim pack with a solid spacer); empty: always.
