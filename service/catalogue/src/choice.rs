@@ -1,6 +1,9 @@
 //! A closed list of words as an enum that is also a column.
 
 /// Makes an enum whose variants have one word each in CSV, JSON and the database.
+///
+/// The crate that uses it needs `serde` and `utoipa`.
+#[macro_export]
 macro_rules! choice {
     (
         $(#[$doc:meta])*
