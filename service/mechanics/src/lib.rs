@@ -4,12 +4,31 @@
 //! No function panics or gives NaN: what cannot be calculated with is refused by a [`BadInput`] that names the field.
 //! Start at [`judge()`]: it takes a [`Joint`] and two [`Feature`]s and gives a [`Judgement`].
 
+pub mod backlash;
 pub mod bad_input;
+pub mod bearing_seat;
+pub mod bearing_tolerance;
 pub mod bounds;
+pub mod cone;
+pub mod dog_teeth;
 pub mod feature;
+pub mod gear;
+pub mod gear_pair;
+pub mod involute;
 pub mod iso_286;
 mod iso_286_tables;
 pub mod joint;
+pub mod judge;
+pub mod mesh;
+pub mod mesh_contact;
+mod mesh_gear;
+pub mod pitch;
+pub mod shaft_seal;
+pub mod spline_fit;
+pub mod thread;
+pub mod thrust_face;
+pub mod tooth_thickness;
+pub mod undercut;
 pub mod verdict;
 
 pub use bad_input::BadInput;
@@ -18,6 +37,7 @@ pub use feature::{
     SplineStandard, SplineTeeth, Thread, ThrustFace, Tolerance,
 };
 pub use joint::{Joint, JointKind};
+pub use judge::judge;
 pub use verdict::{
     Fault, FaultKind, Figure, Judgement, Missing, MissingReason, Side, Value, Verdict, Warning, WarningKind,
 };
