@@ -20,14 +20,18 @@ pub fn inverse_involute(value: f64) -> f64 {
     newton(value, start)
 }
 
-/// The same when a nearby angle is known; falls back to the safe start if the guess is poor.
+/// The same when a nearby angle is known; falls back to the safe start if the guess is so poor that the first step
+/// would leave its neighbourhood.
 #[inline]
 pub(crate) fn inverse_involute_near(value: f64, guess_rad: f64) -> f64 {
-    if value > 0.0 && guess_rad > 0.05 && guess_rad < 1.2 && (involute(guess_rad) - value).abs() < 0.02 {
-        newton(value, guess_rad)
-    } else {
-        inverse_involute(value)
+    if value > 0.0 && guess_rad > 0.05 && guess_rad < 1.2 {
+        let tangent = guess_rad.tan();
+        let step = (tangent - guess_rad - value) / (tangent * tangent);
+        if step.abs() < 0.2 * guess_rad {
+            return newton(value, guess_rad - step);
+        }
     }
+    inverse_involute(value)
 }
 
 fn newton(value: f64, start: f64) -> f64 {

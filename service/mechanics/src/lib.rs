@@ -6,14 +6,18 @@
 
 pub mod backlash;
 pub mod bad_input;
+pub mod bearing_life;
 pub mod bearing_seat;
 pub mod bearing_tolerance;
 pub mod bounds;
 pub mod cone;
 pub mod dog_teeth;
+pub mod end_float;
 pub mod feature;
 pub mod gear;
 pub mod gear_pair;
+pub mod gear_train;
+pub mod gradeability;
 pub mod involute;
 pub mod iso_286;
 mod iso_286_tables;
@@ -22,14 +26,25 @@ pub mod judge;
 pub mod mesh;
 pub mod mesh_contact;
 mod mesh_gear;
+pub mod pinion_depth;
 pub mod pitch;
+pub mod preload;
+pub mod road_speed;
 pub mod shaft_seal;
+pub mod shims;
+pub mod shrink_fit;
+pub mod side_bearings;
+pub mod spline_capacity;
 pub mod spline_fit;
+pub mod spline_involute;
+pub mod spline_straight;
 pub mod thread;
 pub mod thrust_face;
 pub mod tooth_thickness;
+pub mod tyre;
 pub mod undercut;
 pub mod verdict;
+pub mod wear;
 
 pub use bad_input::BadInput;
 pub use feature::{

@@ -102,7 +102,7 @@ pub fn parse_thread(text: &str) -> Result<ThreadDesignation, BadInput> {
         text: text.chars().take(40).collect(),
         wanted: "M, diameter, perhaps x pitch, -tolerance, -LH, such as M20x1.5-6g-LH",
     };
-    let plain = text.trim().replace('×', "x").replace('X', "x").replace(',', ".");
+    let plain = text.trim().replace(['×', 'X'], "x").replace(',', ".");
     let body = plain.strip_prefix('M').or_else(|| plain.strip_prefix('m')).ok_or_else(unreadable)?.trim();
     let mut left_hand = false;
     let mut tolerance = None;
