@@ -1,1 +1,26 @@
-//! Papers as text: CSV in and out. Knows no database.
+//! Papers as text: the sheets of the catalogue as CSV (RFC 4180), in and out.
+//!
+//! [`SheetReader`] streams one file in batches of rows; what is wrong goes to [`Faults`], with the place and what would
+//! be right. [`SheetWriter`] writes what the reader reads. [`bundle_readme`] documents the bundle column by column.
+//!
+//! **Invariant:** nothing here knows a database, HTTP or a clock; memory does not grow with the number of rows.
+
+mod bundle_readme;
+mod derived_columns;
+mod did_you_mean;
+mod examples;
+mod fault;
+mod header;
+mod record_watch;
+mod row_rules;
+mod setting_rules;
+mod sheet_reader;
+mod sheet_writer;
+
+pub use bundle_readme::{bundle_readme, column_table};
+pub use did_you_mean::closest;
+pub use examples::example;
+pub use fault::{Fault, FaultCode, Faults};
+pub use setting_rules::SETTINGS;
+pub use sheet_reader::{BATCH_ROWS, Batch, ReadSummary, Row, SheetReader, read_sheet};
+pub use sheet_writer::{SheetWriter, write_sheet};

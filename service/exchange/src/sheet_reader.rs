@@ -1,0 +1,309 @@
+//! Reads one sheet from a CSV file, in batches.
+
+use std::io::{self, Read};
+
+use catalogue::{Cell, ColumnKind, SheetSpec};
+use csv::ByteRecord;
+
+use crate::derived_columns::derive;
+use crate::did_you_mean::meant;
+use crate::fault::{Fault, FaultCode, Faults};
+use crate::header::{Header, file_name, read_header};
+use crate::record_watch::{Break, ROW_LENGTH_MAX, RecordMark, RecordWatch};
+use crate::row_rules::RowRules;
+
+/// Rows of a batch.
+pub const BATCH_ROWS: usize = 1_000;
+
+/// A sound row of a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// The row as a spreadsheet counts it: the header is row 1.
+    pub row: u64,
+    /// The cells in the order of the sheet's columns, derived ones among them.
+    pub cells: Vec<Cell>,
+}
+
+/// Some rows of a file, in their order.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Batch {
+    /// The sound rows.
+    pub rows: Vec<Row>,
+    /// The keys of rows that have faults in other columns: what refers to them is not wrong for that.
+    pub faulty_keys: Vec<Vec<Cell>>,
+}
+
+/// What was read of a file.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct ReadSummary {
+    /// Rows below the header, sound or not.
+    pub rows: u64,
+    /// Bytes.
+    pub bytes: u64,
+}
+
+/// Reads a sheet row by row; what is wrong goes to the [`Faults`] given to each call.
+#[derive(Debug)]
+pub struct SheetReader<R: Read> {
+    spec: &'static SheetSpec,
+    csv: csv::Reader<RecordWatch<R>>,
+    header: Header,
+    blank: Vec<Cell>,
+    key: Vec<usize>,
+    rules: RowRules,
+    record: ByteRecord,
+    rows: u64,
+    ended: bool,
+}
+
+impl<R: Read> SheetReader<R> {
+    /// Reads the header; `None` where no rows can be read under it.
+    pub fn open(spec: &'static SheetSpec, input: R, faults: &mut Faults) -> io::Result<Option<Self>> {
+        let mut csv = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .buffer_capacity(1 << 16)
+            .from_reader(RecordWatch::new(input));
+        let mut record = ByteRecord::new();
+        let Some(mark) = next_record(&mut csv, &mut record)? else {
+            match csv.get_ref().broken() {
+                Some(broken) => faults.add(|| break_fault(spec, broken)),
+                None => faults.add(|| {
+                    let names: Vec<&str> = spec.file_columns().map(|column| column.name).collect();
+                    Fault::new(
+                        FaultCode::NoHeader,
+                        file_name(spec),
+                        "has no header",
+                        format!("write the names of its columns in the first row: {}", names.join(", ")),
+                    )
+                }),
+            }
+            return Ok(None);
+        };
+        let mut names = Vec::with_capacity(record.len());
+        for name in &record {
+            match std::str::from_utf8(name) {
+                Ok(name) => names.push(name.to_owned()),
+                Err(_) => {
+                    faults.add(|| not_utf8(spec, mark.row, None, name));
+                    return Ok(None);
+                }
+            }
+        }
+        let Some(header) = read_header(spec, mark.row, &names, faults) else { return Ok(None) };
+        Ok(Some(Self {
+            spec,
+            csv,
+            header,
+            // Reading nothing gives what an absent column holds: an empty mark, or nothing.
+            blank: spec.columns.iter().map(|column| column.kind.read("").unwrap_or(Cell::Null)).collect(),
+            key: spec.key.iter().filter_map(|name| spec.column_index(name)).collect(),
+            rules: RowRules::of(spec),
+            record,
+            rows: 0,
+            ended: false,
+        }))
+    }
+
+    /// What was read so far.
+    pub fn summary(&self) -> ReadSummary {
+        ReadSummary { rows: self.rows, bytes: self.csv.get_ref().bytes() }
+    }
+
+    /// The next rows; `None` after the last.
+    pub fn next_batch(&mut self, faults: &mut Faults) -> io::Result<Option<Batch>> {
+        let mut batch = Batch::default();
+        while !self.ended && batch.rows.len() + batch.faulty_keys.len() < BATCH_ROWS {
+            let Some(mark) = next_record(&mut self.csv, &mut self.record)? else {
+                self.ended = true;
+                if let Some(broken) = self.csv.get_ref().broken() {
+                    faults.add(|| break_fault(self.spec, broken));
+                }
+                break;
+            };
+            // Spreadsheets leave rows of nothing but commas behind.
+            if self.record.iter().all(|cell| cell.iter().all(u8::is_ascii_whitespace)) {
+                continue;
+            }
+            self.rows += 1;
+            self.read_row(mark, &mut batch, faults);
+        }
+        let done = self.ended && batch.rows.is_empty() && batch.faulty_keys.is_empty();
+        Ok((!done).then_some(batch))
+    }
+
+    fn read_row(&self, mark: RecordMark, batch: &mut Batch, faults: &mut Faults) {
+        let spec = self.spec;
+        if mark.stray_quote {
+            faults.add(|| stray_quote(spec, mark.row));
+            return;
+        }
+        if self.record.len() != self.header.width {
+            faults.add(|| ragged(spec, mark.row, self.record.len(), self.header.width));
+            return;
+        }
+        let mut cells = self.blank.clone();
+        let mut bad = vec![false; cells.len()];
+        for (index, place) in self.header.places.iter().enumerate() {
+            let Some(place) = place else { continue };
+            match self.read_cell(index, self.record.get(*place).unwrap_or_default(), mark.row, faults) {
+                Some(cell) => cells[index] = cell,
+                None => bad[index] = true,
+            }
+        }
+        let readable = bad.iter().all(|bad| !bad);
+        let derived = derive(spec, mark.row, &mut cells, faults);
+        let sound = readable && derived && self.rules.check(spec, mark.row, &cells, faults);
+        if sound {
+            batch.rows.push(Row { row: mark.row, cells });
+        } else if derived && self.key.iter().all(|at| !bad[*at] && cells[*at] != Cell::Null) {
+            batch.faulty_keys.push(self.key.iter().map(|at| cells[*at].clone()).collect());
+        }
+    }
+
+    /// The value of a cell; `None` where it has a fault.
+    fn read_cell(&self, index: usize, bytes: &[u8], row: u64, faults: &mut Faults) -> Option<Cell> {
+        let (spec, column) = (self.spec, &self.spec.columns[index]);
+        let Ok(text) = std::str::from_utf8(bytes) else {
+            faults.add(|| not_utf8(spec, row, Some(column.name), bytes));
+            return None;
+        };
+        let lines;
+        let text = if text.contains("\r\n") {
+            lines = text.replace("\r\n", "\n");
+            lines.as_str()
+        } else {
+            text
+        };
+        let fault = |code, wrong: &str, right: String| {
+            Fault::new(code, file_name(spec), wrong, right).in_row(row).in_column(column.name)
+        };
+        let cell = match column.kind.read(text) {
+            Ok(cell) => cell,
+            Err(wrong) => {
+                faults.add(|| {
+                    fault(FaultCode::BadValue, &wrong.wrong, format!("write {}", wrong.right))
+                        .with_value(text.trim())
+                        .suggesting(meant(column.kind, text))
+                });
+                return None;
+            }
+        };
+        if cell == Cell::Null && column.required {
+            faults.add(|| {
+                fault(FaultCode::MissingValue, "is empty", format!("write {}", column.kind.wanted()))
+            });
+            return None;
+        }
+        if let Some(wrong) = column.bound.broken_by(&cell) {
+            faults.add(|| {
+                fault(FaultCode::OutOfBounds, wrong, bound_in_words(column.bound, column.kind).into())
+                    .with_value(text.trim())
+            });
+            return None;
+        }
+        Some(cell)
+    }
+}
+
+/// Reads a whole sheet and hands its rows on in batches; stops at the first error of reading or of `on_rows`.
+///
+/// # Errors
+///
+/// The input cannot be read, or `on_rows` failed.
+pub fn read_sheet<R: Read, E: From<io::Error>>(
+    spec: &'static SheetSpec,
+    input: R,
+    faults: &mut Faults,
+    mut on_rows: impl FnMut(Batch) -> Result<(), E>,
+) -> Result<ReadSummary, E> {
+    let Some(mut reader) = SheetReader::open(spec, input, faults)? else { return Ok(ReadSummary::default()) };
+    while let Some(batch) = reader.next_batch(faults)? {
+        on_rows(batch)?;
+    }
+    Ok(reader.summary())
+}
+
+/// The next record with its mark; `None` at the end, and at the remains of a broken record.
+fn next_record<R: Read>(
+    csv: &mut csv::Reader<RecordWatch<R>>,
+    record: &mut ByteRecord,
+) -> io::Result<Option<RecordMark>> {
+    match csv.read_byte_record(record) {
+        Ok(true) => Ok(csv.get_mut().next_mark()),
+        Ok(false) => Ok(None),
+        Err(error) => Err(match error.into_kind() {
+            csv::ErrorKind::Io(error) => error,
+            other => io::Error::other(format!("{other:?}")),
+        }),
+    }
+}
+
+fn bound_in_words(bound: catalogue::Bound, kind: ColumnKind) -> &'static str {
+    match (bound, kind) {
+        (catalogue::Bound::Any, _) => "write another value",
+        (catalogue::Bound::NotNegative, _) => "write zero or more",
+        (catalogue::Bound::Positive, ColumnKind::Integer) => "write 1 or more",
+        (catalogue::Bound::Positive, _) => "write more than zero",
+        (catalogue::Bound::Share, _) => "write a share from 0 to 1, such as 0.25",
+    }
+}
+
+fn ragged(spec: &SheetSpec, row: u64, found: usize, width: usize) -> Fault {
+    let cells = |count: usize| if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") };
+    let right = if found > width {
+        "put cells that hold a comma in quotes, and drop what is too much"
+    } else {
+        "write a comma for each empty cell too"
+    };
+    let wrong = format!("has {} where the header has {}", cells(found), cells(width));
+    Fault::new(FaultCode::RaggedRow, file_name(spec), wrong, right).in_row(row)
+}
+
+const QUOTE_RIGHT: &str = "put the whole cell in quotes and double each quote inside it";
+
+fn stray_quote(spec: &SheetSpec, row: u64) -> Fault {
+    let wrong = "has a quote inside a cell that is not in quotes";
+    Fault::new(FaultCode::MisplacedQuote, file_name(spec), wrong, QUOTE_RIGHT).in_row(row)
+}
+
+fn not_utf8(spec: &SheetSpec, row: u64, column: Option<&str>, bytes: &[u8]) -> Fault {
+    let right = "save the file as CSV in UTF-8";
+    let fault = Fault::new(FaultCode::NotUtf8, file_name(spec), "is not UTF-8 text", right)
+        .in_row(row)
+        .with_value(&String::from_utf8_lossy(bytes));
+    match column {
+        Some(column) => fault.in_column(column),
+        None => fault,
+    }
+}
+
+fn break_fault(spec: &SheetSpec, broken: Break) -> Fault {
+    let file = file_name(spec);
+    match broken {
+        Break::UnclosedQuote(row) => Fault::new(
+            FaultCode::UnclosedQuote,
+            file,
+            "opens a quote that is never closed; nothing from here on was read",
+            "close the quote",
+        )
+        .in_row(row),
+        Break::TextAfterQuote(row) => Fault::new(
+            FaultCode::MisplacedQuote,
+            file,
+            "has text behind a closing quote, or lacks one; nothing from here on was read",
+            QUOTE_RIGHT,
+        )
+        .in_row(row),
+        Break::RowTooLong(row) => Fault::new(
+            FaultCode::RowTooLong,
+            file,
+            format!("is longer than {ROW_LENGTH_MAX} bytes; nothing from here on was read"),
+            "end each row with a line break",
+        )
+        .in_row(row),
+        Break::Utf16 => {
+            Fault::new(FaultCode::NotUtf8, file, "is UTF-16 text", "save the file as CSV in UTF-8")
+        }
+    }
+}
