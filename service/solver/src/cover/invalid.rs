@@ -46,7 +46,9 @@ pub enum Invalid {
         index: usize,
     },
     /// Tiers do not rise, or the first starts above the least quantity sold.
-    #[error("{place}: tiers must rise in `from` and the first must start at or below the least quantity sold")]
+    #[error(
+        "{place}: tiers must rise in `from` and the first must start at or below the least quantity sold"
+    )]
     Tiers {
         /// Where they stand.
         place: String,

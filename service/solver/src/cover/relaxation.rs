@@ -1,0 +1,323 @@
+//! The linear relaxation of a program under the decisions of a node, and bounds from it that are exact.
+//!
+//! Any row multipliers give a lower bound: each column and each row activity at its cheaper end. The simplex only
+//! proposes multipliers; they are rounded to integers and the bound is summed in wide integers, so no rounding of
+//! the simplex can cut off an answer.
+
+use std::collections::BTreeMap;
+
+use super::Aim;
+use super::program::{Program, SUMS, Sum, greatest_common_divisor};
+use super::simplex::{Simplex, Status};
+use super::staircase::{Step, lower_hull};
+
+/// What a relaxation shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shown {
+    /// No plan lies here.
+    Nothing,
+    /// No plan here is below this value of the sum in question.
+    AtLeast(i64),
+    /// Nothing is proven.
+    Open,
+}
+
+#[derive(Debug, Clone)]
+struct LpColumn {
+    entries: Vec<(usize, i64)>,
+    cost: Sum,
+    lo: i64,
+    hi: i64,
+}
+
+/// The relaxation, kept from node to node.
+pub(super) struct Relaxation<'a> {
+    program: &'a Program<'a>,
+    lp: Simplex,
+    rows: usize,
+    columns: Vec<LpColumn>,
+    /// For each source its hull segments by size and price.
+    segments: Vec<BTreeMap<(i64, i64), usize>>,
+    active: Vec<Vec<(usize, (i64, i64))>>,
+    /// Units and cash each source has at least.
+    start: Vec<(i64, i64)>,
+    base_activity: Vec<i64>,
+    base_sum: Sum,
+    widest: Vec<i64>,
+    limits: [Option<i64>; SUMS],
+    scale: [f64; SUMS],
+    objective: usize,
+    /// Whether the last solve ended at an optimum, so that values mean something.
+    pub(super) solved: bool,
+}
+
+impl<'a> Relaxation<'a> {
+    /// The relaxation before any decision. Sources have still to be set.
+    pub(super) fn new(program: &'a Program<'a>) -> Self {
+        let rows = program.rows.len();
+        let sums = program.sums.len();
+        let mut widest = vec![1_i64; rows];
+        for column in &program.columns {
+            for &(row, factor) in &column.entries {
+                widest[row] += factor.abs() * column.hi.abs().max(column.lo.abs());
+            }
+        }
+        for (source, entries) in program.source_entries.iter().enumerate() {
+            let most = program.sources.stairs(program.problem, source, 0).most();
+            for &(row, factor) in entries {
+                widest[row] = widest[row].saturating_add(factor.saturating_mul(most));
+            }
+        }
+        let mut scale = [1.0; SUMS];
+        for (at, slot) in scale.iter_mut().enumerate().take(sums) {
+            let largest = program.columns.iter().map(|column| column.cost[at].abs()).max().unwrap_or(1);
+            let priced = program.sums[at] != Aim::Surplus;
+            let price = (0..program.source_entries.len())
+                .filter(|_| priced)
+                .filter_map(|source| {
+                    program.sources.stairs(program.problem, source, 0).steps.get(1).map(|step| step.cash)
+                })
+                .max();
+            *slot = 1.0 / largest.max(price.unwrap_or(1)).max(1) as f64;
+        }
+        let unbounded = vec![(-1e12, 1e12); rows + sums];
+        let sources = program.source_entries.len();
+        let mut made = Self {
+            program,
+            lp: Simplex::new(&unbounded),
+            rows,
+            columns: Vec::new(),
+            segments: vec![BTreeMap::new(); sources],
+            active: vec![Vec::new(); sources],
+            start: vec![(0, 0); sources],
+            base_activity: vec![0; rows],
+            base_sum: [0; SUMS],
+            widest,
+            limits: [None; SUMS],
+            scale,
+            objective: 0,
+            solved: false,
+        };
+        for column in &program.columns {
+            made.add_column(column.entries.clone(), column.cost, column.lo, column.hi);
+        }
+        made
+    }
+
+    fn add_column(&mut self, entries: Vec<(usize, i64)>, cost: Sum, lo: i64, hi: i64) -> usize {
+        let mut all: Vec<(u32, f64)> =
+            entries.iter().map(|&(row, factor)| (row as u32, factor as f64)).collect();
+        for at in 0..self.program.sums.len() {
+            if cost[at] != 0 {
+                all.push(((self.rows + at) as u32, cost[at] as f64 * self.scale[at]));
+            }
+        }
+        self.lp.add_column(all, cost[self.objective] as f64, lo as f64, hi as f64);
+        self.columns.push(LpColumn { entries, cost, lo, hi });
+        self.columns.len() - 1
+    }
+
+    fn lp_index(&self, column: usize) -> usize {
+        self.rows + self.program.sums.len() + column
+    }
+
+    /// Sets the bounds of a column of the program.
+    pub(super) fn set_column(&mut self, column: usize, lo: i64, hi: i64) {
+        let index = self.lp_index(column);
+        self.lp.set_bounds(index, lo as f64, hi as f64);
+        (self.columns[column].lo, self.columns[column].hi) = (lo, hi);
+    }
+
+    /// Sets what is left of a source: at least one step.
+    pub(super) fn set_source(&mut self, source: usize, steps: &[Step], even_price: Option<i64>) {
+        for (column, _) in std::mem::take(&mut self.active[source]) {
+            self.set_column(column, 0, 0);
+        }
+        let (Some(first), Some(last)) = (steps.first(), steps.last()) else { return };
+        self.move_start(source, first.units, first.cash);
+        let mut wanted: Vec<(i64, i64, i64)> = Vec::new();
+        if let Some(price) = even_price {
+            if last.units > first.units {
+                wanted.push((1, price, last.units - first.units));
+            }
+        } else {
+            for pair in lower_hull(steps).windows(2) {
+                let (from, to) = (&steps[pair[0]], &steps[pair[1]]);
+                let (units, cash) = (to.units - from.units, to.cash - from.cash);
+                let times = greatest_common_divisor(units, cash);
+                wanted.push((units / times, cash / times, times));
+            }
+        }
+        for (units, cash, times) in wanted {
+            let column = match self.segments[source].get(&(units, cash)) {
+                Some(&column) => column,
+                None => self.add_segment(source, units, cash),
+            };
+            self.set_column(column, 0, times);
+            self.active[source].push((column, (units, cash)));
+        }
+    }
+
+    fn add_segment(&mut self, source: usize, units: i64, cash: i64) -> usize {
+        let entries = self.program.source_entries[source].iter();
+        let entries = entries.map(|&(row, factor)| (row, factor * units)).collect();
+        let cost = self.priced(source, units, cash);
+        let column = self.add_column(entries, cost, 0, 0);
+        self.segments[source].insert((units, cash), column);
+        column
+    }
+
+    fn priced(&self, source: usize, units: i64, cash: i64) -> Sum {
+        let mut cost = self.program.source_cost(source);
+        for (at, aim) in self.program.sums.iter().enumerate() {
+            cost[at] = cost[at] * units + if *aim == Aim::Surplus { 0 } else { cash };
+        }
+        cost
+    }
+
+    fn move_start(&mut self, source: usize, units: i64, cash: i64) {
+        let (before_units, before_cash) = self.start[source];
+        let (more_units, more_cash) = (units - before_units, cash - before_cash);
+        self.start[source] = (units, cash);
+        if more_units == 0 && more_cash == 0 {
+            return;
+        }
+        for &(row, factor) in &self.program.source_entries[source] {
+            self.base_activity[row] += factor * more_units;
+        }
+        let more = self.priced(source, more_units, more_cash);
+        for (slot, amount) in self.base_sum.iter_mut().zip(more) {
+            *slot += amount;
+        }
+    }
+
+    /// The least value of a sum while other sums keep their limits, without the constants of the program. Gives up
+    /// once the value passes `enough`.
+    pub(super) fn least(&mut self, sum: usize, limits: [Option<i64>; SUMS], enough: Option<i64>) -> Shown {
+        if sum != self.objective {
+            self.objective = sum;
+            let costs: Vec<f64> = self.columns.iter().map(|column| column.cost[sum] as f64).collect();
+            self.lp.set_costs(costs.into_iter());
+        }
+        self.limits = limits;
+        self.set_rows();
+        let cutoff = enough.map_or(f64::INFINITY, |enough| (enough - self.base_sum[sum]) as f64);
+        let margin = 1e-6 * cutoff.abs().max(1.0);
+        let mut status = self.lp.solve(cutoff + margin);
+        let mut shown = self.bound(sum, status);
+        if status == Status::Cutoff && !matches!(shown, Shown::AtLeast(value) if Some(value) > enough) {
+            status = self.lp.solve(f64::INFINITY);
+            shown = self.bound(sum, status);
+        }
+        self.solved = status == Status::Optimal;
+        shown
+    }
+
+    fn set_rows(&mut self) {
+        for (row, held) in self.program.rows.iter().enumerate() {
+            let base = self.base_activity[row];
+            let lo = held.lo.map_or(-self.widest[row], |lo| lo - base);
+            let hi = held.hi.map_or(self.widest[row], |hi| hi - base);
+            self.lp.set_bounds(row, lo as f64, hi.max(lo) as f64);
+        }
+        for at in 0..self.program.sums.len() {
+            let hi = self.limits[at].map_or(1e9, |limit| (limit - self.base_sum[at]) as f64 * self.scale[at]);
+            self.lp.set_bounds(self.rows + at, -1e9, hi.max(-1e9));
+        }
+    }
+
+    fn bound(&self, sum: usize, status: Status) -> Shown {
+        let sums = self.program.sums.len();
+        let scaled = |row: usize, amount: f64| {
+            if row < self.rows { amount } else { amount * self.scale[row - self.rows] }
+        };
+        if status == Status::Infeasible {
+            let ray: Vec<f64> =
+                self.lp.ray().iter().enumerate().map(|(row, &amount)| scaled(row, amount)).collect();
+            let proven = self.lagrangian(&ray, None).is_some_and(|(value, _)| value > 0);
+            return if proven { Shown::Nothing } else { Shown::Open };
+        }
+        let multipliers: Vec<f64> =
+            (0..self.rows + sums).map(|row| scaled(row, self.lp.reduced(row))).collect();
+        match self.lagrangian(&multipliers, Some(sum)) {
+            Some((value, scale)) => {
+                let up = (value + (scale - 1)).div_euclid(scale);
+                i64::try_from(up).map_or(Shown::Open, |up| Shown::AtLeast(up + self.base_sum[sum]))
+            }
+            None => Shown::Open,
+        }
+    }
+
+    /// The exact bound these multipliers give, times the scale they were rounded at.
+    fn lagrangian(&self, multipliers: &[f64], sum: Option<usize>) -> Option<(i128, i128)> {
+        let largest = multipliers.iter().fold(1e-9, |most: f64, amount| most.max(amount.abs()));
+        let power = (52.0 - largest.log2()).floor().clamp(0.0, 60.0);
+        let factor = power.exp2();
+        let scale = 1_i128 << power as u32;
+        let mut rounded: Vec<i64> =
+            multipliers.iter().map(|amount| (amount * factor).round() as i64).collect();
+        let mut total: i128 = 0;
+        let mut size = 0.0;
+        for (row, amount) in rounded.iter_mut().enumerate() {
+            let (lo, hi) = self.row_range(row);
+            let end = match (*amount > 0, lo, hi) {
+                (true, Some(end), _) | (false, _, Some(end)) => end,
+                _ => {
+                    *amount = 0;
+                    continue;
+                }
+            };
+            total += i128::from(*amount) * i128::from(end);
+            size += *amount as f64 * end as f64;
+        }
+        for column in &self.columns {
+            if column.lo == 0 && column.hi == 0 {
+                continue;
+            }
+            let mut reduced = sum.map_or(0, |sum| i128::from(column.cost[sum]) * scale);
+            for &(row, entry) in &column.entries {
+                reduced -= i128::from(rounded[row]) * i128::from(entry);
+            }
+            for at in 0..self.program.sums.len() {
+                if rounded[self.rows + at] != 0 {
+                    reduced -= i128::from(rounded[self.rows + at]) * i128::from(column.cost[at]);
+                }
+            }
+            let end = if reduced > 0 { column.lo } else { column.hi };
+            size += (reduced as f64 * end as f64).abs();
+            if size.abs() > 1e36 {
+                return None;
+            }
+            total += reduced * i128::from(end);
+        }
+        Some((total, scale))
+    }
+
+    fn row_range(&self, row: usize) -> (Option<i64>, Option<i64>) {
+        if row < self.rows {
+            let held = self.program.rows[row];
+            let base = self.base_activity[row];
+            (held.lo.map(|lo| lo - base), held.hi.map(|hi| hi - base))
+        } else {
+            let at = row - self.rows;
+            (None, self.limits[at].map(|limit| limit - self.base_sum[at]))
+        }
+    }
+
+    /// Where a column stands.
+    pub(super) fn value(&self, column: usize) -> f64 {
+        self.lp.value(self.lp_index(column))
+    }
+
+    /// Units and cash at which a source stands.
+    pub(super) fn source(&self, source: usize) -> (f64, f64) {
+        let (units, cash) = self.start[source];
+        let mut at = (units as f64, cash as f64);
+        for &(column, (units, cash)) in &self.active[source] {
+            let taken = self.value(column);
+            at.0 += taken * units as f64;
+            at.1 += taken * cash as f64;
+        }
+        at
+    }
+}
