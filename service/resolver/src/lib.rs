@@ -1,31 +1,52 @@
 //! The rules of the trade: from a unit and its findings to what its rebuild needs and what brings it.
 //!
 //! A request flows `identify → scope → candidates → fit → source → price`; every step is a pure function of plain data
-//! and hands its reasons on to the next. [`resolve`] is the whole of it.
+//! and hands its reasons on to the next. [`resolve()`] is the whole of it.
 //!
 //! **Invariant:** no database, HTTP, clock or randomness. The same [`Input`] gives the same bytes.
 
 #[macro_use(choice)]
 extern crate catalogue;
 
+mod allocation;
 pub mod answer;
+mod asked;
+mod branch;
+mod causes;
+mod cautions;
 pub mod closest;
+mod conflict;
+mod context;
+mod cover_problem;
+pub mod explain;
+mod face;
+mod fit;
+mod graph;
+mod identify;
 mod input;
+mod kit_explosion;
+mod need;
+mod offers;
+mod outside_work;
+mod pricing;
 pub mod reason;
 pub mod request;
 mod request_fault;
+mod requirement;
+mod resolve;
+mod scope;
+mod sourcing;
+mod supersession;
+mod value;
+mod verdict;
 
 pub use answer::Answer;
+pub use cautions::DEFERRAL;
 pub use input::Input;
 pub use reason::Reason;
 pub use request::Request;
 pub use request_fault::{RequestFault, RequestFaultKind};
+pub use resolve::resolve;
 
 /// The engine's version; it stands in every answer.
 pub const ENGINE: &str = concat!("crownwheel ", env!("CARGO_PKG_VERSION"));
-
-/// Answers a request from its frozen input.
-pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
-    let _ = input;
-    Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", "the resolver is not yet here"))
-}

@@ -107,6 +107,13 @@ pub enum Reason {
         /// The grade that the unit's maker asks for.
         grade: String,
     },
+    /// The operation calls for work outside the shop.
+    OperationCallsForWork {
+        /// The operation.
+        operation: Code,
+        /// What is done.
+        purpose: String,
+    },
     /// The number has given way to another.
     Superseded {
         /// The notice.

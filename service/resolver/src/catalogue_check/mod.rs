@@ -1,0 +1,50 @@
+//! The catalogue check: faults of meaning that can be stored and that a data keeper should know of.
+//!
+//! A row that cannot be stored is refused by an import. What can be stored and is still wrong, or likely to be, is found
+//! here: numbers that give way to each other in a circle, positions that nothing can fill, prices that ran out. The check
+//! reads plain rows and a day; it follows no circle and holds no more than a few references a row.
+
+mod availability;
+mod circles;
+mod cycle;
+mod effectivity;
+mod finding;
+mod joint_features;
+mod kit_cover;
+mod lookup;
+mod notices;
+mod price_state;
+mod rows;
+mod sentence;
+mod soft_references;
+mod statements;
+mod superseded_use;
+
+#[cfg(test)]
+mod small_catalogue;
+
+pub use finding::{Fact, Finding, Severity, Subject};
+pub use rows::CatalogueRows;
+
+use chrono::NaiveDate;
+
+use lookup::Lookup;
+
+/// Looks at all rows as of a day. The findings are sorted, the most severe first; the same rows give the same findings.
+pub fn check(rows: &CatalogueRows, as_of: NaiveDate) -> Vec<Finding> {
+    let lookup = Lookup::new(rows, as_of);
+    let mut findings = Vec::new();
+    circles::check(rows, &mut findings);
+    notices::check(rows, &mut findings);
+    statements::check(rows, &mut findings);
+    effectivity::check(rows, &mut findings);
+    superseded_use::check(&lookup, &mut findings);
+    availability::check(&lookup, &mut findings);
+    kit_cover::check(&lookup, &mut findings);
+    price_state::check(&lookup, &mut findings);
+    joint_features::check(&lookup, &mut findings);
+    soft_references::check(&lookup, &mut findings);
+    findings.sort();
+    findings.dedup();
+    findings
+}

@@ -1,0 +1,82 @@
+//! Why nothing fits: the smallest group of facts that cannot hold together, in words.
+
+use mechanics::Verdict;
+use solver::fit::Conflict;
+
+use crate::fit::{Build, Fact, joint_verdict};
+use crate::request_fault::{RequestFault, RequestFaultKind};
+
+/// The fault that a conflict makes of a request. It points at a wish that takes part, if one does.
+pub(crate) fn explain(build: &Build<'_, '_>, facts: &[Fact], conflict: &Conflict) -> RequestFault {
+    let taking_part: Vec<&Fact> = conflict.constraints.iter().filter_map(|at| facts.get(*at)).collect();
+    let mut said: Vec<String> = Vec::new();
+    let mut pointer = "/units".to_owned();
+    for fact in &taking_part {
+        if let Fact::Wish(index) = fact {
+            pointer.clone_from(&build.wishes[*index].pointer);
+        }
+        let sentence = sentence(build, fact);
+        if !said.contains(&sentence) {
+            said.push(sentence);
+        }
+    }
+    for variable in &conflict.domains {
+        if let Some(place) = build.places.get(*variable) {
+            said.push(format!("no part that can be had is listed for {}", place.position.position));
+        }
+    }
+    let kind = match taking_part.iter().any(|fact| matches!(fact, Fact::Wish(_))) {
+        true => RequestFaultKind::ImpossibleChoice,
+        false => RequestFaultKind::CatalogueFault,
+    };
+    RequestFault::new(kind, pointer, format!("these cannot hold together: {}", said.join("; ")))
+}
+
+fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
+    let name = |at: usize| build.places.get(at).map_or("?", |place| place.position.position.as_str());
+    let key = |part: usize| build.context.graph.part(part).part.as_str();
+    match fact {
+        Fact::Joint(row) => joint_sentence(build, *row),
+        Fact::Shared(places) => {
+            let names: Vec<&str> = places.iter().map(|at| name(*at)).collect();
+            format!("one number fills {} together", names.join(" and "))
+        }
+        Fact::OnlyWith(at) => format!("{} exists only with a certain part", name(*at)),
+        Fact::Companion(at, companion) => {
+            format!("what is fitted at {} brings a companion at {}", name(*at), name(*companion))
+        }
+        Fact::NoticeNeeds(at, other) => {
+            format!("the new number at {} needs a change at {}", name(*at), name(*other))
+        }
+        Fact::Wish(index) => {
+            let names: Vec<&str> =
+                build.wishes[*index].alternatives.iter().map(|alternative| key(alternative.named)).collect();
+            match names.as_slice() {
+                [] => "what was asked for has no place in this variant of the unit".to_owned(),
+                names => format!("{} was asked for", names.join(" or ")),
+            }
+        }
+    }
+}
+
+/// Why a joint refuses: the first pair of values that it refuses with a calculation, and its first fault.
+fn joint_sentence(build: &Build<'_, '_>, row: usize) -> String {
+    let joint = &build.context.graph.snapshot.joints[row];
+    let between = format!("joint {} between {} and {}", joint.joint, joint.position_a, joint.position_b);
+    let Some(placed) = build.joints.iter().find(|placed| placed.row == row) else { return between };
+    for a in &build.values[placed.a] {
+        for b in &build.values[placed.b] {
+            let ends = ((&build.places[placed.a], a), (&build.places[placed.b], b));
+            let refused = joint_verdict(build.context, joint, ends.0, ends.1)
+                .filter(|verdict| verdict.verdict == Verdict::DoesNotFit);
+            let Some((verdict, a, b)) = refused.zip(a.main().zip(b.main())).map(|(v, (a, b))| (v, a, b))
+            else {
+                continue;
+            };
+            let key = |part: usize| build.context.graph.part(part).part.as_str();
+            let why = crate::explain::why_not(&verdict);
+            return format!("{} does not go with {} at {} ({why})", key(a), key(b), joint.joint);
+        }
+    }
+    between
+}

@@ -1,0 +1,86 @@
+//! What every step of one answer looks at.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use catalogue::{PartKind, Quantity};
+
+use crate::graph::{Graph, PartIx};
+use crate::identify::KnownUnit;
+use crate::input::Input;
+use crate::kit_explosion::{Content, explode};
+use crate::offers::{Offer, Rates, offers};
+use crate::request::StockUse;
+use crate::request_fault::RequestFault;
+
+/// The input with its indices.
+#[derive(Debug)]
+pub(crate) struct Context<'a> {
+    /// Everything the answer follows from.
+    pub(crate) input: &'a Input,
+    /// The rows.
+    pub(crate) graph: &'a Graph<'a>,
+    /// The units of the request.
+    pub(crate) units: Vec<KnownUnit<'a>>,
+    /// Exchange rates of the day.
+    pub(crate) rates: Rates<'a>,
+    /// What can be bought.
+    pub(crate) offers: Vec<Offer<'a>>,
+    /// What lies in the box of each kit that can be bought.
+    pub(crate) contents: BTreeMap<PartIx, Vec<Content>>,
+    /// Free pieces on the shelf.
+    pub(crate) free: BTreeMap<PartIx, Quantity>,
+    supplied: BTreeSet<PartIx>,
+}
+
+impl<'a> Context<'a> {
+    /// Indexes an input.
+    pub(crate) fn new(
+        input: &'a Input,
+        graph: &'a Graph<'a>,
+        units: Vec<KnownUnit<'a>>,
+    ) -> Result<Self, RequestFault> {
+        let rates = Rates::new(&input.prices, input.request.as_of)?;
+        let offers = offers(graph, &input.prices, &rates, &input.request)?;
+        let mut contents = BTreeMap::new();
+        let mut supplied: BTreeSet<PartIx> = BTreeSet::new();
+        for offer in &offers {
+            supplied.insert(offer.part);
+            if graph.part(offer.part).kind == PartKind::Kit && !contents.contains_key(&offer.part) {
+                let box_contents = explode(graph, offer.part)?;
+                supplied.extend(box_contents.iter().map(|content| content.part));
+                contents.insert(offer.part, box_contents);
+            }
+        }
+        let mut free: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+        if input.request.stock != StockUse::None {
+            for lot in &input.stock.lots {
+                let without = input.request.without_parts.contains(&lot.part);
+                if let Some(part) = graph.find(&lot.part).filter(|_| !without) {
+                    *free.entry(part).or_default() += lot.quantity - lot.reserved;
+                }
+            }
+            free.retain(|_, quantity| *quantity > Quantity::ZERO);
+        }
+        Ok(Self { input, graph, units, rates, offers, contents, free, supplied })
+    }
+
+    /// Whether a part can be bought, loose or in a kit.
+    pub(crate) fn can_be_bought(&self, part: PartIx) -> bool {
+        self.supplied.contains(&part)
+    }
+
+    /// Whether a quantity of a part can be had at all.
+    pub(crate) fn can_be_had(&self, part: PartIx, quantity: Quantity) -> bool {
+        self.can_be_bought(part) || self.free_stock(part) >= quantity
+    }
+
+    /// Free pieces of a part on the shelf.
+    pub(crate) fn free_stock(&self, part: PartIx) -> Quantity {
+        self.free.get(&part).copied().unwrap_or_default()
+    }
+
+    /// Whether the request rules a part out.
+    pub(crate) fn ruled_out(&self, part: PartIx) -> bool {
+        self.input.request.without_parts.contains(&self.graph.part(part).part)
+    }
+}

@@ -1,0 +1,130 @@
+//! The one place where facts become sentences.
+
+use catalogue::Interchange;
+use mechanics::{FaultKind, Side, Value};
+
+use crate::reason::{Acceptance, Reason};
+use crate::verdict::{JointVerdict, Source};
+
+/// A figure as a person reads it: no more than four decimals.
+fn number(value: f64) -> String {
+    let text = format!("{value:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// The sentence of a reason.
+pub fn sentence(reason: &Reason) -> String {
+    match reason {
+        Reason::AlwaysAtOverhaul { part: None } => "always renewed at an overhaul".into(),
+        Reason::AlwaysAtOverhaul { part: Some(part) } => format!("{part} is always renewed at an overhaul"),
+        Reason::SingleUseDisturbed { part, operation, by_custom } => {
+            let what = part.as_ref().map_or("used once".to_owned(), |part| format!("{part} is used once"));
+            let custom = if *by_custom { " by custom" } else { "" };
+            format!("{what}{custom}, and {operation} disturbs it")
+        }
+        Reason::OperationRenews { operation } => format!("{operation} renews it"),
+        Reason::Finding { grade } => format!("inspection found it {}", grade.word().replace('_', " ")),
+        Reason::PastLimit { position, bench_value, measured, limit } => {
+            format!(
+                "{bench_value} at {position} measures {}, past its limit of {}",
+                number(*measured),
+                number(*limit)
+            )
+        }
+        Reason::Asked { part } => format!("{part} was asked for"),
+        Reason::MatchedSet { set, because } => {
+            format!("one matched set {set} with {}, which is renewed", because.position)
+        }
+        Reason::NoMateFits { joint, because, fitted } => {
+            format!("what is inside does not go with {fitted} at {} (joint {joint})", because.position)
+        }
+        Reason::Companion { of, because: Some(place) } => {
+            format!("comes with {of}, newly fitted at {}", place.position)
+        }
+        Reason::Companion { of, because: None } => format!("comes with {of}, newly fitted"),
+        Reason::OnlyWith { part } => format!("belongs to {part}, which is fitted"),
+        Reason::Merge { notice, because } => {
+            format!("notice {notice} makes it one number with {}, which is renewed", because.position)
+        }
+        Reason::NoticeNeeds { notice } => {
+            format!("notice {notice} lets the new number in only if this changes too")
+        }
+        Reason::UsedByOperation { operation, purpose, grade } => {
+            format!("{operation} uses it: {purpose} ({grade})")
+        }
+        Reason::OperationCallsForWork { operation, purpose } => {
+            format!("{operation} calls for it: {purpose}")
+        }
+        Reason::Superseded { notice, old, new, interchange, effective_from } => {
+            let direction = match interchange {
+                Interchange::TwoWay => "either serves for the other",
+                Interchange::NewForOld => "the new serves for the old",
+                Interchange::None => "neither serves for the other",
+            };
+            format!("{old} gave way to {new} by notice {notice} of {effective_from}: {direction}")
+        }
+        Reason::OldStockFirst { notice, old } => format!("notice {notice}: {old} is used until it is gone"),
+        Reason::AcceptedInstead { listed, how } => match how {
+            Acceptance::Successor => format!("it follows {listed}"),
+            Acceptance::Interchangeable => format!("interchangeable with {listed} both ways"),
+            Acceptance::Alternative => format!("an accepted alternative to {listed}"),
+            Acceptance::NothingElseFits => "nothing else goes with what was chosen".into(),
+        },
+        Reason::InVariant { variants } => {
+            let names: Vec<&str> = variants.iter().map(catalogue::Code::as_str).collect();
+            format!("only in {}", names.join(" with "))
+        }
+        Reason::NothingAsks => "nothing asks for it to be renewed".into(),
+    }
+}
+
+/// Why a joint does not fit, or is not verified, in a few words with the figures.
+pub(crate) fn why_not(verdict: &JointVerdict<'_>) -> String {
+    let mut said: Vec<String> = Vec::new();
+    if let Some(judgement) = &verdict.judgement {
+        for fault in &judgement.faults {
+            said.push(fault_words(fault));
+        }
+        if said.is_empty() {
+            for missing in &judgement.missing {
+                let side = match missing.side {
+                    Side::A => "the first part's",
+                    Side::B => "the second part's",
+                    Side::Joint => "the unit's",
+                };
+                said.push(format!("{side} {} would settle it", missing.figure.replace('_', " ")));
+            }
+        }
+    } else {
+        said.push("no figures of the faces that meet".into());
+    }
+    for statement in &verdict.stated {
+        said.push(format!(
+            "{} says {} ({})",
+            statement.maker,
+            statement.verdict.word().replace('_', " "),
+            statement.document
+        ));
+    }
+    if verdict.source == Source::OriginalEquipment {
+        said.push("the unit's maker fitted both".into());
+    }
+    said.join(", ")
+}
+
+fn fault_words(fault: &mechanics::Fault) -> String {
+    let name = fault.kind.code().replace('_', " ");
+    let unit = fault.unit;
+    let word = |value: Value| match value {
+        Value::Number(number_) => Some(format!("{} {unit}", number(number_)).trim_end().to_owned()),
+        Value::Word(word) => Some(word.to_owned()),
+        Value::None => None,
+    };
+    let limit = fault.limit.map(|limit| format!(", limit {} {unit}", number(limit))).unwrap_or_default();
+    match (word(fault.a), word(fault.b), fault.kind) {
+        (_, _, FaultKind::WrongFeature { .. }) => "the faces are of different kinds".to_owned(),
+        (Some(a), Some(b), _) => format!("{name} {a} against {b}"),
+        (Some(a), None, _) | (None, Some(a), _) => format!("{name} {a}{limit}"),
+        (None, None, _) => name,
+    }
+}
