@@ -1,1 +1,46 @@
 //! Tables and queries behind one code path for SQLite and PostgreSQL.
+//!
+//! The catalogue's tables are read and written as the sheets of [`catalogue::bundle::SHEETS`] describe them; the shop's
+//! papers have entities of their own, which stay private. What goes in and comes out are values of the catalogue and
+//! the small types here.
+//!
+//! **Invariant:** nothing here knows HTTP, files or the rules of the trade, and no type of the database library leaves
+//! this crate except inside [`StoreError::Database`].
+
+mod audit;
+mod cells;
+mod closest;
+mod distance;
+mod error;
+mod export;
+mod idempotency;
+mod import;
+mod import_paper;
+mod ledger;
+mod numbers;
+mod parts;
+mod prices;
+mod quotes;
+mod reach;
+mod revisions;
+mod select;
+mod snapshot;
+mod stock;
+mod store;
+mod units;
+mod vehicles;
+mod where_used;
+
+pub use audit::AuditEntry;
+pub use error::StoreError;
+pub use export::Export;
+pub use idempotency::{Claim, StoredResponse};
+pub use import::{
+    Change, Import, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow,
+};
+pub use import_paper::{ImportPaper, ImportState};
+pub use ledger::{Movement, MovementKind};
+pub use quotes::{NewQuote, Quote, QuoteEntry};
+pub use revisions::Revisions;
+pub use store::{DatabaseKind, Store};
+pub use where_used::{KitUse, PositionUse, Relation, WhereUsed};

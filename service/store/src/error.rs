@@ -1,0 +1,50 @@
+//! What can go wrong in the store, in the words of the shop.
+
+use catalogue::UnitKey;
+
+/// A failed call of the store.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The address names no database that this service knows.
+    #[error("`{0}` is no address of a database: write sqlite:PATH or postgres://USER@HOST/DATABASE")]
+    Address(String),
+    /// The database was changed by a later version of the service.
+    #[error("the database is newer than this version of the service ({0})")]
+    NewerDatabase(String),
+    /// There is no such unit.
+    #[error("there is no unit `{0}`")]
+    UnitNotFound(UnitKey),
+    /// There is no paper of an import under this id.
+    #[error("there is no import `{0}`")]
+    ImportNotFound(uuid::Uuid),
+    /// The key was not claimed before its answer was to be kept.
+    #[error("the idempotency key `{0}` was not claimed")]
+    KeyNotClaimed(String),
+    /// A row that a table holds cannot be read as what the table is for.
+    #[error("a row of `{table}` cannot be read: column `{column}`")]
+    BadRow {
+        /// The table.
+        table: &'static str,
+        /// The column.
+        column: String,
+    },
+    /// A row handed over for an import has not one cell for each column.
+    #[error("a row of `{sheet}` has {cells} cells where the sheet has {columns} columns")]
+    WrongWidth {
+        /// The sheet.
+        sheet: &'static str,
+        /// Cells handed over.
+        cells: usize,
+        /// Columns of the sheet.
+        columns: usize,
+    },
+    /// The database failed.
+    #[error("the database failed: {0}")]
+    Database(#[from] sea_orm::DbErr),
+}
+
+impl From<sea_orm::sqlx::Error> for StoreError {
+    fn from(error: sea_orm::sqlx::Error) -> Self {
+        Self::Database(sea_orm::DbErr::Query(sea_orm::RuntimeErr::SqlxError(error.into())))
+    }
+}

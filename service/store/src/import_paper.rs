@@ -1,0 +1,144 @@
+//! The paper of an import that runs on its own, for whoever wants to know how far it is.
+
+use chrono::{DateTime, Utc};
+use sea_orm::sea_query::Expr;
+use sea_orm::{
+    ActiveModelTrait, ActiveValue::Set, ColumnTrait, DeriveActiveEnum, EntityTrait, EnumIter, QueryFilter,
+};
+use uuid::Uuid;
+
+use crate::error::StoreError;
+use crate::numbers::kept;
+use crate::store::Store;
+
+/// How far an import is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, EnumIter, DeriveActiveEnum)]
+#[sea_orm(rs_type = "String", db_type = "Text")]
+pub enum ImportState {
+    /// It has not begun.
+    #[sea_orm(string_value = "waiting")]
+    Waiting,
+    /// It is under way.
+    #[sea_orm(string_value = "running")]
+    Running,
+    /// It went in.
+    #[sea_orm(string_value = "done")]
+    Done,
+    /// Rows could not be stored; the report says which. The catalogue is as it was.
+    #[sea_orm(string_value = "refused")]
+    Refused,
+    /// Something broke. The catalogue is as it was.
+    #[sea_orm(string_value = "failed")]
+    Failed,
+}
+
+/// The paper of an import.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ImportPaper {
+    /// Its id, which rises with time.
+    pub id: Uuid,
+    /// How far it is.
+    pub state: ImportState,
+    /// Rows read so far.
+    pub progress: u64,
+    /// What came of it, as JSON; `None` until it has ended.
+    pub report: Option<String>,
+    /// When it was asked for.
+    pub created_at: DateTime<Utc>,
+    /// When it ended.
+    pub finished_at: Option<DateTime<Utc>>,
+}
+
+mod table {
+    use sea_orm::entity::prelude::*;
+
+    #[derive(Clone, Debug, PartialEq, Eq, DeriveEntityModel)]
+    #[sea_orm(table_name = "imports")]
+    pub(super) struct Model {
+        #[sea_orm(primary_key, auto_increment = false)]
+        pub(super) id: String,
+        pub(super) state: super::ImportState,
+        pub(super) progress: i64,
+        pub(super) report: Option<String>,
+        pub(super) created_at: DateTimeUtc,
+        pub(super) finished_at: Option<DateTimeUtc>,
+    }
+
+    #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+    pub(super) enum Relation {}
+
+    impl ActiveModelBehavior for ActiveModel {}
+}
+
+use table::Column;
+
+impl Store {
+    /// Opens the paper of an import that waits to begin.
+    pub async fn create_import(&self) -> Result<ImportPaper, StoreError> {
+        let row = table::ActiveModel {
+            id: Set(Uuid::now_v7().to_string()),
+            state: Set(ImportState::Waiting),
+            progress: Set(0),
+            report: Set(None),
+            created_at: Set(kept(Utc::now())),
+            finished_at: Set(None),
+        };
+        paper_of(row.insert(&self.db).await?)
+    }
+
+    /// Notes that an import runs and how many rows it has read.
+    ///
+    /// # Errors
+    /// [`StoreError::ImportNotFound`] where there is none, or it has ended.
+    pub async fn note_import_progress(&self, id: Uuid, rows: u64) -> Result<(), StoreError> {
+        self.update_open_import(id, ImportState::Running, Some(rows), None).await
+    }
+
+    /// Closes the paper of an import: done, refused or failed, with its report as JSON.
+    ///
+    /// # Errors
+    /// [`StoreError::ImportNotFound`] where there is none, or it has ended.
+    pub async fn finish_import(&self, id: Uuid, state: ImportState, report: &str) -> Result<(), StoreError> {
+        self.update_open_import(id, state, None, Some(report)).await
+    }
+
+    /// The paper of an import.
+    pub async fn find_import(&self, id: Uuid) -> Result<Option<ImportPaper>, StoreError> {
+        table::Entity::find_by_id(id.to_string()).one(&self.db).await?.map(paper_of).transpose()
+    }
+
+    async fn update_open_import(
+        &self,
+        id: Uuid,
+        state: ImportState,
+        rows: Option<u64>,
+        report: Option<&str>,
+    ) -> Result<(), StoreError> {
+        let mut update = table::Entity::update_many()
+            .col_expr(Column::State, Expr::value(state))
+            .filter(Column::Id.eq(id.to_string()))
+            .filter(Column::FinishedAt.is_null());
+        if let Some(rows) = rows {
+            update = update.col_expr(Column::Progress, Expr::value(i64::try_from(rows).unwrap_or(i64::MAX)));
+        }
+        if let Some(report) = report {
+            update = update
+                .col_expr(Column::Report, Expr::value(report))
+                .col_expr(Column::FinishedAt, Expr::value(kept(Utc::now())));
+        }
+        let updated = update.exec(&self.db).await?;
+        if updated.rows_affected == 0 { Err(StoreError::ImportNotFound(id)) } else { Ok(()) }
+    }
+}
+
+fn paper_of(row: table::Model) -> Result<ImportPaper, StoreError> {
+    Ok(ImportPaper {
+        id: Uuid::parse_str(&row.id)
+            .map_err(|_| StoreError::BadRow { table: "imports", column: "id".to_owned() })?,
+        state: row.state,
+        progress: u64::try_from(row.progress).unwrap_or(0),
+        report: row.report,
+        created_at: row.created_at,
+        finished_at: row.finished_at,
+    })
+}

@@ -1,0 +1,68 @@
+//! Finding parts.
+
+use catalogue::{Part, PartKey, Supersession};
+use futures::TryStreamExt;
+use sea_orm::{StreamTrait, Value};
+
+use crate::closest::Closest;
+use crate::error::StoreError;
+use crate::reach::supersession_family;
+use crate::select::{key_list, keys_in, rows, statement};
+use crate::store::Store;
+
+impl Store {
+    /// The part of a key.
+    pub async fn find_part(&self, key: &PartKey) -> Result<Option<Part>, StoreError> {
+        Ok(rows(&self.db, "WHERE t.part = $1", vec![key.as_str().into()]).await?.pop())
+    }
+
+    /// The parts of all makers that have a number, which is given normalised.
+    pub async fn parts_by_number(&self, number: &str) -> Result<Vec<Part>, StoreError> {
+        // A part's key is its maker and its number, so each maker's part is looked up by the key itself.
+        rows(
+            &self.db,
+            "WHERE t.part IN (SELECT m.maker || '/' || CAST($1 AS text) FROM makers m)",
+            vec![number.into()],
+        )
+        .await
+    }
+
+    /// The parts whose normalised numbers are closest to one that is perhaps mistyped, the closest first, at most so many.
+    pub async fn closest_parts(&self, number: &str, count: usize) -> Result<Vec<Part>, StoreError> {
+        let mut closest = Closest::new(number, count);
+        let (shortest, longest) = closest.lengths();
+        let bounds: Vec<Value> =
+            [shortest, longest].map(|length| Value::from(i64::try_from(length).unwrap_or(i64::MAX))).to_vec();
+        let sql = "SELECT DISTINCT substr(part, length(maker) + 2) AS number FROM parts \
+                   WHERE length(part) - length(maker) - 1 BETWEEN $1 AND $2";
+        {
+            let mut found = self.db.stream_raw(statement(&self.db, sql.into(), bounds)).await?;
+            while let Some(row) = found.try_next().await? {
+                closest.look_at(&row.try_get_by_index::<String>(0)?);
+            }
+        }
+        let numbers = closest.into_keys();
+        let rest = format!(
+            "WHERE t.part IN (SELECT m.maker || '/' || n.\"key\" FROM makers m CROSS JOIN {} n)",
+            keys_in(self.kind(), "$1")
+        );
+        let list = key_list(numbers.iter().map(String::as_str));
+        let mut parts: Vec<Part> = rows(&self.db, &rest, vec![list]).await?;
+        parts.sort_by_key(|part| numbers.iter().position(|number| number == part.part.number()));
+        parts.truncate(count);
+        Ok(parts)
+    }
+
+    /// The parts after a key, in the order of their keys, at most so many.
+    pub async fn list_parts(&self, after: Option<&PartKey>, limit: u64) -> Result<Vec<Part>, StoreError> {
+        self.list("part", after.map(PartKey::as_str), limit).await
+    }
+
+    /// The notices that lead to a part or on from it, over any number of steps, with all rows of splits and merges on
+    /// the way.
+    pub async fn part_supersessions(&self, key: &PartKey) -> Result<Vec<Supersession>, StoreError> {
+        let family = supersession_family(self.kind(), "SELECT CAST($1 AS text) AS part");
+        let rest = format!("WHERE t.old IN (SELECT part FROM ({family}) f)");
+        rows(&self.db, &rest, vec![key.as_str().into()]).await
+    }
+}
