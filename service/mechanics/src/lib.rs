@@ -6,8 +6,10 @@
 
 pub mod backlash;
 pub mod bad_input;
+pub mod bearing_designation;
 pub mod bearing_life;
 pub mod bearing_seat;
+mod bearing_tables;
 pub mod bearing_tolerance;
 pub mod bounds;
 pub mod cone;
@@ -15,7 +17,9 @@ pub mod dog_teeth;
 pub mod end_float;
 pub mod feature;
 pub mod gear;
+pub mod gear_from_bench;
 pub mod gear_pair;
+pub mod gear_search;
 pub mod gear_train;
 pub mod gradeability;
 pub mod involute;

@@ -29,8 +29,9 @@ pub const CONTACT_RATIO_LEAST: f64 = 1.0;
 pub const CONTACT_RATIO_ADVISED: f64 = 1.2;
 /// Tip thickness advised, in normal modules (common practice, no source).
 pub const TIP_THICKNESS_ADVISED_MODULES: f64 = 0.2;
-/// Share of the module by which a rounded tip diameter may seem to reach below the usable involute.
-const INTERFERENCE_ROUNDING_MODULES: f64 = 0.01;
+/// Radial depth in normal modules to which a tip may reach below the mate's form circle before it fouls the fillet
+/// (own choice: the fillet leaves the involute tangentially, so this depth costs a hundredth of that in thickness).
+pub const INTERFERENCE_DEPTH_MODULES: f64 = 0.01;
 
 const ISO_21771: &str = "ISO 21771";
 const RACK: BasicRack = BasicRack::ISO_53_A;
@@ -207,6 +208,17 @@ fn tip_curvature(tip: f64, base: f64) -> f64 {
     (tip * tip - base * base).max(0.0).sqrt() / 2.0
 }
 
+/// Whether contact that begins at one radius of curvature lies below where the flank becomes usable at another.
+#[inline]
+pub(crate) fn runs_below_usable_involute(start: f64, form: f64, base_diameter: f64, module: f64) -> bool {
+    let allowed = INTERFERENCE_DEPTH_MODULES * module;
+    if start < -allowed {
+        return true;
+    }
+    let radius = |curvature: f64| (base_diameter * base_diameter / 4.0 + curvature * curvature).sqrt();
+    radius(start.max(0.0)) < radius(form.max(0.0)) - allowed
+}
+
 fn test_contact_ratio(
     out: &mut Judgement,
     joint: &Joint,
@@ -320,8 +332,8 @@ fn test_interference(
         let form = mate
             .shift
             .map_or(0.0, |shift| mate_system.form_curvature_mm(mate.tooth_count, shift, &RACK).max(0.0));
-        // The rack's form circle is a sure limit only for the shift it was computed from.
-        if start < form - INTERFERENCE_ROUNDING_MODULES * at.module {
+        let mate_base = at.bases[0] + at.bases[1] - base;
+        if runs_below_usable_involute(start, form, mate_base, at.module) {
             if circles.tip_assumed {
                 lack_assumed_tips(out, a.2, b.2);
             } else {
