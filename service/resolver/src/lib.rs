@@ -37,6 +37,7 @@ mod resolve;
 mod scope;
 mod sourcing;
 mod supersession;
+pub mod unit_graph;
 mod value;
 mod verdict;
 

@@ -145,7 +145,7 @@ fn shared_outcomes(solved: &[Solved<'_>], branches: &[usize]) -> Vec<Code> {
 fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<BranchLine> {
     let causes = Causes { context, fit: &solved.fit, allocation: &solved.allocation };
     let mut lines = Vec::new();
-    for (at, place) in solved.fit.places.iter().enumerate().filter(|(_, place)| place.unit == unit) {
+    for (at, _) in solved.fit.places.iter().enumerate().filter(|(_, place)| place.unit == unit) {
         let value = causes.value(at);
         let pieces: Vec<&Piece> =
             solved.allocation.pieces.iter().filter(|piece| piece.line == For::Place(at)).collect();
@@ -158,7 +158,7 @@ fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<
         for piece in pieces {
             lines.push(place_line(context, &causes, at, (piece.part, piece.quantity), Some(piece)));
         }
-        let _ = place;
+        
     }
     for piece in &solved.allocation.pieces {
         if let For::Unit(of, reasons) = &piece.line {

@@ -236,9 +236,13 @@ impl<'c, 'a> Values<'c, 'a> {
     ) {
         let (new, pieces) = way.parts[0];
         let old = value.listed;
+        // All rows of the notice to this number stand for the one piece; the first names it.
+        let notice = &self.context.graph.snapshot.supersessions[row].notice;
+        let same = self.context.graph.notices_to(new).iter().filter(|n| n.notice.notice == *notice);
+        let first_row = same.map(|n| n.row).min().unwrap_or(row);
         push(
             values,
-            Value { fitted: vec![(new, pieces)], shared: Some(Shared::Merge(new, row)), ..value.clone() },
+            Value { fitted: vec![(new, pieces)], shared: Some(Shared::Merge(new, first_row)), ..value.clone() },
         );
         if let Some(old) = old.filter(|old| self.context.free_stock(*old) >= quantity) {
             push(

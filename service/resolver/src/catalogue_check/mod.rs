@@ -5,13 +5,17 @@
 //! reads plain rows and a day; it follows no circle and holds no more than a few references a row.
 
 mod availability;
+mod circle_fact;
 mod circles;
 mod cycle;
 mod effectivity;
 mod finding;
+mod joint_fact;
 mod joint_features;
 mod kit_cover;
 mod lookup;
+mod money_fact;
+mod notice_fact;
 mod notices;
 mod price_state;
 mod rows;
@@ -19,12 +23,18 @@ mod sentence;
 mod soft_references;
 mod statements;
 mod superseded_use;
+mod unit_fact;
 
 #[cfg(test)]
 mod small_catalogue;
 
+pub use circle_fact::CircleFact;
 pub use finding::{Fact, Finding, Severity, Subject};
+pub use joint_fact::JointFact;
+pub use money_fact::MoneyFact;
+pub use notice_fact::NoticeFact;
 pub use rows::CatalogueRows;
+pub use unit_fact::UnitFact;
 
 use chrono::NaiveDate;
 
