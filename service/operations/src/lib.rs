@@ -1,1 +1,30 @@
-//! What the shop asks for, one file a thing.
+//! What the shop asks for, one file a thing: it reads what is needed, calls the resolver, and keeps what comes of it.
+//!
+//! **Invariant:** nothing here knows HTTP or a terminal. What the edges need of the floors below comes through here.
+
+pub mod answer_once;
+pub mod asked;
+pub mod find_part;
+mod identify_part;
+pub mod identify_unit;
+pub mod list_catalogue;
+pub mod list_quotes;
+pub mod listed;
+pub mod lookup_error;
+pub mod quote_error;
+pub mod quote_rebuild;
+pub mod rebuild_error;
+pub mod recompute_quote;
+pub mod settings;
+pub mod shop;
+pub mod show_quote;
+pub mod show_unit;
+pub mod show_vehicle;
+mod snapshot_cache;
+pub mod store_quote;
+mod translate_request;
+pub mod unit_graph;
+pub mod where_used;
+
+pub use resolver::{Answer, ENGINE, RequestFault, RequestFaultKind, answer, closest, reason, request};
+pub use store::StoreError;

@@ -12,6 +12,7 @@ mod allocation;
 pub mod answer;
 mod asked;
 mod branch;
+pub mod catalogue_check;
 mod causes;
 mod cautions;
 pub mod closest;

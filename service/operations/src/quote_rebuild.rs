@@ -1,0 +1,108 @@
+//! Answers what a rebuild needs, what brings it, and what it costs.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use catalogue::{PartKey, Snapshot, UnitKey};
+use chrono::Utc;
+use resolver::{Answer, Input, Request};
+
+use crate::asked::Asked;
+use crate::rebuild_error::RebuildError;
+use crate::shop::Shop;
+use crate::snapshot_cache::rows;
+use crate::translate_request::{Translated, translate};
+
+/// How often a reading is tried again when the catalogue changes underneath it.
+const READINGS_MAX: usize = 5;
+
+/// An answer with the input it follows from.
+#[derive(Debug, Clone)]
+pub struct Rebuild {
+    /// The frozen input.
+    pub input: Arc<Input>,
+    /// The answer.
+    pub answer: Arc<Answer>,
+    /// The answer as compact JSON: the bytes that a stored quote keeps.
+    pub body: Arc<str>,
+}
+
+/// Answers a rebuild. Nothing is stored.
+pub async fn quote_rebuild(shop: &Shop, asked: &Asked) -> Result<Rebuild, RebuildError> {
+    let (input, translated) = gather(shop, asked).await?;
+    let solved = solve(shop, input).await;
+    solved.map_err(|error| in_asked_words(&translated, error))
+}
+
+/// Points a fault of the request at its place in what was asked.
+pub(crate) fn in_asked_words(translated: &Translated, error: RebuildError) -> RebuildError {
+    match error {
+        RebuildError::Fault(mut fault) => {
+            fault.pointer = translated.asked_pointer(&fault.pointer);
+            RebuildError::Fault(fault)
+        }
+        error => error,
+    }
+}
+
+/// Reads all that the answer to a request can depend on.
+pub(crate) async fn gather(shop: &Shop, asked: &Asked) -> Result<(Input, Translated), RebuildError> {
+    let translated = translate(shop, asked, Utc::now().date_naive()).await?;
+    let input = load(shop, translated.request.clone()).await?;
+    Ok((input, translated))
+}
+
+/// Reads structure, prices and stock of one moment: the structure from memory where it is there at the current
+/// revision, prices and stock always from the database.
+#[tracing::instrument(
+    skip_all,
+    fields(rows, prices, lots, structure_revision, price_revision, ledger_sequence)
+)]
+pub(crate) async fn load(shop: &Shop, request: Request) -> Result<Input, RebuildError> {
+    let units: Vec<UnitKey> = request.units.iter().map(|unit| unit.unit.clone()).collect();
+    for _ in 0..READINGS_MAX {
+        let before = shop.store().revisions().await?;
+        let snapshot = shop.snapshots().get(shop.store(), &units, before.structure).await?;
+        let parts = parts_of(&snapshot);
+        let prices = shop.store().load_prices(&parts, request.customer.as_ref()).await?;
+        let stock = shop.store().load_stock(&parts).await?;
+        let after = shop.store().revisions().await?;
+        // Prices and stock are each of one moment; that they are of the same moment as the structure is seen by the
+        // numbers having stood still.
+        let settled = snapshot.structure_revision == after.structure
+            && prices.price_revision == after.price
+            && stock.ledger_sequence == after.ledger;
+        if settled {
+            let span = tracing::Span::current();
+            span.record("rows", rows(&snapshot));
+            span.record("prices", prices.prices.len());
+            span.record("lots", stock.lots.len());
+            span.record("structure_revision", after.structure);
+            span.record("price_revision", after.price);
+            span.record("ledger_sequence", after.ledger);
+            let snapshot = (*snapshot).clone();
+            return Ok(Input { request, snapshot, prices, stock });
+        }
+    }
+    Err(RebuildError::Unsettled)
+}
+
+/// Resolves an input off the threads that answer requests.
+#[tracing::instrument(name = "resolve", skip_all, fields(lines, kits, loose, bytes))]
+pub(crate) async fn solve(shop: &Shop, input: Input) -> Result<Rebuild, RebuildError> {
+    let input = Arc::new(input);
+    let kept = input.clone();
+    let answer = shop.work(move || resolver::resolve(&kept)).await??;
+    let body = serde_json::to_string(&answer)?;
+    let span = tracing::Span::current();
+    span.record("lines", answer.units.iter().map(|unit| unit.lines.len()).sum::<usize>());
+    span.record("kits", answer.sourcing.kits.len());
+    span.record("loose", answer.sourcing.loose.len());
+    span.record("bytes", body.len());
+    Ok(Rebuild { input, answer: Arc::new(answer), body: body.into() })
+}
+
+fn parts_of(snapshot: &Snapshot) -> Vec<PartKey> {
+    let parts: BTreeSet<&PartKey> = snapshot.parts.iter().map(|part| &part.part).collect();
+    parts.into_iter().cloned().collect()
+}

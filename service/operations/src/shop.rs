@@ -1,0 +1,90 @@
+//! The shop: what every operation works on.
+
+use std::sync::Arc;
+
+use store::{Store, StoreError};
+use tokio::runtime::Handle;
+use tokio::sync::Semaphore;
+
+use crate::snapshot_cache::{CacheFigures, SnapshotCache};
+
+/// The open database, what is kept in memory of it, and where long work runs. Cloning is cheap.
+#[derive(Clone)]
+pub struct Shop {
+    inner: Arc<Inner>,
+}
+
+struct Inner {
+    store: Store,
+    snapshots: SnapshotCache,
+    solving: Semaphore,
+    runtime: Handle,
+}
+
+impl Shop {
+    /// Opens the database of an address and brings its tables up to date.
+    ///
+    /// Long work (solving, imports) runs on the runtime that calls this, so that it outlives the request that asked.
+    pub async fn open(url: &str) -> Result<Self, StoreError> {
+        Ok(Self::new(Store::open(url).await?))
+    }
+
+    /// The shop over an open store; must be called inside a runtime.
+    pub fn new(store: Store) -> Self {
+        let cores = std::thread::available_parallelism().map_or(2, std::num::NonZero::get);
+        Self {
+            inner: Arc::new(Inner {
+                store,
+                snapshots: SnapshotCache::new(),
+                solving: Semaphore::new(cores),
+                runtime: Handle::current(),
+            }),
+        }
+    }
+
+    /// The store.
+    pub fn store(&self) -> &Store {
+        &self.inner.store
+    }
+
+    /// What the snapshot cache has done so far.
+    pub fn snapshot_cache_figures(&self) -> CacheFigures {
+        self.inner.snapshots.figures()
+    }
+
+    /// Whether the database answers.
+    pub async fn is_ready(&self) -> Result<(), StoreError> {
+        self.inner.store.ping().await
+    }
+
+    pub(crate) fn snapshots(&self) -> &SnapshotCache {
+        &self.inner.snapshots
+    }
+
+    /// The runtime on which work runs that outlives its request.
+    pub(crate) fn runtime(&self) -> &Handle {
+        &self.inner.runtime
+    }
+
+    /// Runs work that keeps a core busy, at most as many at once as there are cores; the others wait their turn. The
+    /// turn ends with the work, even where the one who asked has left.
+    pub(crate) async fn work<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, WorkLost> {
+        let inner = self.inner.clone();
+        let task = async move {
+            let _turn = inner.solving.acquire().await.map_err(|_| WorkLost)?;
+            let span = tracing::Span::current();
+            inner.runtime.spawn_blocking(move || span.in_scope(work)).await.map_err(|_| WorkLost)
+        };
+        let span = tracing::Span::current();
+        let task = tracing::Instrument::instrument(task, span);
+        self.inner.runtime.spawn(task).await.map_err(|_| WorkLost)?
+    }
+}
+
+/// Work that ended without a result: it panicked, or the service stops.
+#[derive(Debug, thiserror::Error)]
+#[error("the work was broken off")]
+pub struct WorkLost;
