@@ -53,11 +53,21 @@ fn hold(file: &str, answer: &Answer) {
     );
 }
 
-/// The demo with original parts only (and what was asked for).
-fn originals() -> World {
+/// The demo without the alternatives of original parts, except at the positions named.
+fn originals_but_at(positions: &[&str]) -> World {
     let mut world = World::demo();
-    world.retain::<Candidate>(|candidate| candidate.role != CandidateRole::Alternative);
+    let original = |c: &Candidate| c.role == CandidateRole::Original;
+    let all: Vec<Candidate> = world.all();
+    let has_original =
+        |c: &Candidate| all.iter().any(|o| original(o) && o.unit == c.unit && o.position == c.position);
+    world.retain::<Candidate>(|c| {
+        c.role != CandidateRole::Alternative || !has_original(c) || positions.contains(&c.position.as_str())
+    });
     world
+}
+
+fn originals() -> World {
+    originals_but_at(&[])
 }
 
 fn without_stock(request: Request) -> Request {
@@ -103,7 +113,6 @@ fn the_overdrive_set_of_one_maker_changes_the_third_gear_as_written_by_hand() {
     let mut request = without_stock(ask("BN-552", "TOP-GEAR"));
     request.units[0].chosen = vec![chosen("VESSICK/VK 552-5 S")];
     // The third gear that the set asks for is listed as an alternative to the original one.
-    let mut world = World::demo();
-    world.retain::<Candidate>(|c| c.role != CandidateRole::Alternative || c.position.as_str() == "GEAR-3");
+    let world = originals_but_at(&["GEAR-3"]);
     hold("BN-552-TOP-GEAR-VESSICK.csv", &world.resolve(request));
 }
