@@ -10,9 +10,9 @@ use super::unit_fact::UnitFact;
 
 pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
     let available = available(lookup);
-    let mut groups: BTreeMap<(&UnitKey, &Code), Vec<&Variant>> = BTreeMap::new();
+    let mut groups: BTreeMap<&UnitKey, BTreeMap<&Code, Vec<&Variant>>> = BTreeMap::new();
     for variant in &lookup.rows.variants {
-        groups.entry((&variant.unit, &variant.option_group)).or_default().push(variant);
+        groups.entry(&variant.unit).or_default().entry(&variant.option_group).or_default().push(variant);
     }
     for row in &lookup.rows.positions {
         let (unit, position) = (&row.unit, &row.position);
@@ -20,19 +20,26 @@ pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
         let usual: Vec<&Candidate> = lookup.usual_candidates(unit, position).collect();
         if usual.is_empty() {
             let upgrades = lookup.candidates(unit, position).len();
-            let fact =
-                UnitFact::PositionWithoutCandidate { unit: unit.clone(), position: position.clone(), upgrades };
+            let fact = UnitFact::PositionWithoutCandidate {
+                unit: unit.clone(),
+                position: position.clone(),
+                upgrades,
+            };
             findings.push(Finding::new("positions", &key, fact));
             continue;
         }
         if !usual.iter().any(|candidate| available.contains(&candidate.part)) {
             let mut candidates: Vec<PartKey> = usual.iter().map(|candidate| candidate.part.clone()).collect();
             candidates.sort();
-            let fact =
-                UnitFact::PositionWithoutSupply { unit: unit.clone(), position: position.clone(), candidates };
+            let fact = UnitFact::PositionWithoutSupply {
+                unit: unit.clone(),
+                position: position.clone(),
+                candidates,
+            };
             findings.push(Finding::new("positions", &key, fact));
         }
-        for variant in variants_left_out(row.variant.as_ref(), &usual, unit, &groups) {
+        let Some(groups) = groups.get(unit) else { continue };
+        for variant in variants_left_out(row.variant.as_ref(), &usual, groups) {
             let fact = UnitFact::VariantWithoutCandidate {
                 unit: unit.clone(),
                 position: position.clone(),
@@ -47,18 +54,15 @@ pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
 fn variants_left_out<'a>(
     only_in: Option<&Code>,
     usual: &[&Candidate],
-    unit: &UnitKey,
-    groups: &BTreeMap<(&UnitKey, &Code), Vec<&'a Variant>>,
+    groups: &BTreeMap<&Code, Vec<&'a Variant>>,
 ) -> Vec<&'a Code> {
     let named: Option<BTreeSet<&Code>> = usual.iter().map(|candidate| candidate.variant.as_ref()).collect();
     // A candidate without a variant may stand there in all of them.
     let Some(named) = named else { return Vec::new() };
     // Only where one option group decides: of several, which combinations were built is not known.
-    let mut deciding = groups
-        .iter()
-        .filter(|((of, _), _)| *of == unit)
-        .filter(|(_, variants)| variants.iter().any(|variant| named.contains(&variant.variant)));
-    let (Some((_, variants)), None) = (deciding.next(), deciding.next()) else { return Vec::new() };
+    let mut deciding =
+        groups.values().filter(|variants| variants.iter().any(|variant| named.contains(&variant.variant)));
+    let (Some(variants), None) = (deciding.next(), deciding.next()) else { return Vec::new() };
     let inside = variants.iter().any(|variant| Some(&variant.variant) == only_in);
     variants
         .iter()

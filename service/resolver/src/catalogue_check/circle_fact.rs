@@ -91,7 +91,15 @@ impl CircleFact {
 
     pub(super) fn severity(&self) -> Severity {
         match self {
-            Self::SupersessionCycle { .. } | Self::KitCycle { .. } | Self::CompanionCycle { .. } | Self::LikelihoodCycle { .. } | Self::SupersededByItself { .. } | Self::KitHoldsItself { .. } | Self::CompanionOfItself { .. } | Self::LikelihoodGivenItself { .. } | Self::JointWithItself { .. } => Severity::Error,
+            Self::SupersessionCycle { .. }
+            | Self::KitCycle { .. }
+            | Self::CompanionCycle { .. }
+            | Self::LikelihoodCycle { .. }
+            | Self::SupersededByItself { .. }
+            | Self::KitHoldsItself { .. }
+            | Self::CompanionOfItself { .. }
+            | Self::LikelihoodGivenItself { .. }
+            | Self::JointWithItself { .. } => Severity::Error,
         }
     }
 }

@@ -37,7 +37,8 @@ fn supersessions(rows: &CatalogueRows, findings: &mut Vec<Finding>) {
     }
     for Cycle { path, members } in cycles(notices.keys().copied()) {
         let steps = path.iter().zip(path.iter().cycle().skip(1));
-        let by: Vec<Code> = steps.filter_map(|(old, new)| notices.get(&(*old, *new))).copied().cloned().collect();
+        let by: Vec<Code> =
+            steps.filter_map(|(old, new)| notices.get(&(*old, *new))).copied().cloned().collect();
         let first = by.first().map_or("", Code::as_str).to_owned();
         let key = [first.as_str(), path[0].as_str(), path[1].as_str()];
         let fact = CircleFact::SupersessionCycle { parts: owned(&path), notices: by.clone(), members };

@@ -18,8 +18,12 @@ pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
             .flat_map(|a| faces_b.iter().map(move |b| (*a, *b)))
             .find(|(a, b)| !joins(joint.kind, *a, *b) && !joins(joint.kind, *b, *a));
         if let Some((face_a, face_b)) = unsuited {
-            let fact =
-                JointFact::JointFeatureUnsuited { joint: joint.joint.clone(), kind: joint.kind, face_a, face_b };
+            let fact = JointFact::JointFeatureUnsuited {
+                joint: joint.joint.clone(),
+                kind: joint.kind,
+                face_a,
+                face_b,
+            };
             findings.push(Finding::new("joints", &[joint.joint.as_str()], fact));
         }
     }
@@ -34,7 +38,8 @@ fn side<'a>(
     findings: &mut Vec<Finding>,
 ) -> BTreeSet<FeatureKind> {
     let mut kinds = BTreeSet::new();
-    let originals = lookup.candidates(unit, position).iter().filter(|row| row.role == CandidateRole::Original);
+    let originals =
+        lookup.candidates(unit, position).iter().filter(|row| row.role == CandidateRole::Original);
     for part in originals.map(|row| &row.part) {
         if let Some(face) = lookup.feature(part, feature) {
             kinds.insert(face.kind);
@@ -73,7 +78,8 @@ fn joins(joint: JointKind, a: FeatureKind, b: FeatureKind) -> bool {
 /// Faces that no joint uses at any position of the part, or of a number tied to it by notices: those stand there in turn.
 fn orphans(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
     let rows = lookup.rows;
-    let at: BTreeMap<&PartKey, usize> = lookup.parts.keys().enumerate().map(|(at, part)| (*part, at)).collect();
+    let at: BTreeMap<&PartKey, usize> =
+        lookup.parts.keys().enumerate().map(|(at, part)| (*part, at)).collect();
     let mut tied: UnionFind<usize> = UnionFind::new(at.len());
     for row in &rows.supersessions {
         if let (Some(old), Some(new)) = (at.get(&row.old), at.get(&row.new)) {

@@ -69,9 +69,7 @@ fn always_renewed(lookup: &Lookup<'_>, position: &Position) -> bool {
     if parts.peek().is_none() {
         return position.renewal.is_some_and(by_rule);
     }
-    parts.any(|part| {
-        part.renewal.or(position.renewal).map_or(part.class.single_use_by_custom(), by_rule)
-    })
+    parts.any(|part| part.renewal.or(position.renewal).map_or(part.class.single_use_by_custom(), by_rule))
 }
 
 /// Whether a number or one that it gave way to lies in a kit.

@@ -27,6 +27,8 @@ mod unit_fact;
 
 #[cfg(test)]
 mod small_catalogue;
+#[cfg(test)]
+mod tests;
 
 pub use circle_fact::CircleFact;
 pub use finding::{Fact, Finding, Severity, Subject};

@@ -75,7 +75,11 @@ impl MoneyFact {
 
     pub(super) fn severity(&self) -> Severity {
         match self {
-            Self::PriceMissing { .. } | Self::PriceExpired { .. } | Self::TaxUnknown { .. } | Self::PriceGroupUnknown { .. } | Self::SettingUnknown { .. } => Severity::Warning,
+            Self::PriceMissing { .. }
+            | Self::PriceExpired { .. }
+            | Self::TaxUnknown { .. }
+            | Self::PriceGroupUnknown { .. }
+            | Self::SettingUnknown { .. } => Severity::Warning,
             Self::PriceNotYetValid { .. } => Severity::Note,
             Self::ExchangeRateMissing { .. } | Self::BaseCurrencyMissing { .. } => Severity::Error,
         }

@@ -106,8 +106,12 @@ impl NoticeFact {
 
     pub(super) fn severity(&self) -> Severity {
         match self {
-            Self::MixedNotice { .. } | Self::OneToOneWithSeveral { .. } | Self::MergeIntoSeveral { .. } => Severity::Error,
-            Self::CompetingNotices { .. } | Self::NeedOfUnknownNotice { .. } | Self::ContradictingStatements { .. } => Severity::Warning,
+            Self::MixedNotice { .. } | Self::OneToOneWithSeveral { .. } | Self::MergeIntoSeveral { .. } => {
+                Severity::Error
+            }
+            Self::CompetingNotices { .. }
+            | Self::NeedOfUnknownNotice { .. }
+            | Self::ContradictingStatements { .. } => Severity::Warning,
             Self::KitLineSuperseded { .. } | Self::OriginalSuperseded { .. } => Severity::Note,
         }
     }

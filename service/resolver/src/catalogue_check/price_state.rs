@@ -41,7 +41,8 @@ fn prices(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
         }
         let prices: &[&Price] = lookup.prices(part);
         let first_ahead = prices.iter().map(|price| price.valid_from).filter(|day| *day > lookup.as_of).min();
-        let last_past = prices.iter().filter_map(|price| price.valid_to).filter(|day| *day < lookup.as_of).max();
+        let last_past =
+            prices.iter().filter_map(|price| price.valid_to).filter(|day| *day < lookup.as_of).max();
         let part_key = part.clone();
         let fact = match (last_past, first_ahead) {
             (Some(last_day), _) => MoneyFact::PriceExpired { part: part_key, last_day },
@@ -78,7 +79,9 @@ fn rates(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
         .filter(|rate| rate.valid_from <= lookup.as_of)
         .map(|rate| &rate.currency)
         .collect();
-    for (currency, rows) in used.into_iter().filter(|(currency, _)| **currency != base && !rated.contains(currency)) {
+    for (currency, rows) in
+        used.into_iter().filter(|(currency, _)| **currency != base && !rated.contains(currency))
+    {
         let fact = MoneyFact::ExchangeRateMissing { currency: currency.clone(), base: base.clone(), rows };
         findings.push(Finding::new("exchange_rates", &[currency.as_str()], fact));
     }

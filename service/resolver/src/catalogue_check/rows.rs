@@ -1,9 +1,9 @@
 //! What the check reads.
 
 use catalogue::{
-    Candidate, Companion, Customer, ExchangeRate, Feature, FitStatement, Fluid, Joint, KitLine, OutsideWork, Part,
-    Position, Price, PriceRule, Setting, Stock, Supersession, SupersessionNeed, Supplier, TaxRate, Unit, Variant,
-    WeakPoint,
+    Candidate, Companion, Customer, ExchangeRate, Feature, FitStatement, Fluid, Joint, KitLine, OutsideWork,
+    Part, Position, Price, PriceRule, Setting, Stock, Supersession, SupersessionNeed, Supplier, TaxRate,
+    Unit, Variant, WeakPoint,
 };
 
 /// All rows of the sheets that the check reads, in any order.

@@ -76,10 +76,9 @@ fn notice(fact: &NoticeFact) -> String {
         NoticeFact::MixedNotice { notice, old, shapes } => {
             format!("notice {notice} gives rows of different shapes for {old}: {}", list(shapes))
         }
-        NoticeFact::OneToOneWithSeveral { notice, old, new } => format!(
-            "notice {notice} is one to one, and gives {} for {old}; say all_of or one_of",
-            list(new)
-        ),
+        NoticeFact::OneToOneWithSeveral { notice, old, new } => {
+            format!("notice {notice} is one to one, and gives {} for {old}; say all_of or one_of", list(new))
+        }
         NoticeFact::MergeIntoSeveral { notice, new } => {
             format!("notice {notice} merges into {}; a merge has one new number", list(new))
         }

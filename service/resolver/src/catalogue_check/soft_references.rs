@@ -10,7 +10,8 @@ use super::money_fact::MoneyFact;
 use super::unit_fact::UnitFact;
 
 /// The settings that the service reads.
-const SETTINGS: [&str; 6] = ["BASE-CURRENCY", "LABOUR-RATE", "TAX", "QUOTE-VALID-DAYS", "KIT-DISPLAY", "SURPLUS"];
+const SETTINGS: [&str; 6] =
+    ["BASE-CURRENCY", "LABOUR-RATE", "TAX", "QUOTE-VALID-DAYS", "KIT-DISPLAY", "SURPLUS"];
 
 pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
     let in_unit: BTreeSet<(&UnitKey, &PartKey)> =

@@ -37,7 +37,11 @@ pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// What a number has given way to, and by which notices.
-fn gave_way(lookup: &Lookup<'_>, part: &PartKey, unit: Option<&UnitKey>) -> Option<(Vec<PartKey>, Vec<Code>)> {
+fn gave_way(
+    lookup: &Lookup<'_>,
+    part: &PartKey,
+    unit: Option<&UnitKey>,
+) -> Option<(Vec<PartKey>, Vec<Code>)> {
     let (mut by, mut notices) = (BTreeSet::new(), BTreeSet::new());
     for row in lookup.notices_of(part, unit) {
         by.insert(&row.new);

@@ -118,7 +118,14 @@ impl UnitFact {
 
     pub(super) fn severity(&self) -> Severity {
         match self {
-            Self::OverlappingEffectivity { .. } | Self::SerialGap { .. } | Self::BuildDateGap { .. } | Self::PositionWithoutSupply { .. } | Self::VariantWithoutCandidate { .. } | Self::OnlyWithNeverFitted { .. } | Self::KitWithoutLines { .. } | Self::LinesOfNoKit { .. } => Severity::Warning,
+            Self::OverlappingEffectivity { .. }
+            | Self::SerialGap { .. }
+            | Self::BuildDateGap { .. }
+            | Self::PositionWithoutSupply { .. }
+            | Self::VariantWithoutCandidate { .. }
+            | Self::OnlyWithNeverFitted { .. }
+            | Self::KitWithoutLines { .. }
+            | Self::LinesOfNoKit { .. } => Severity::Warning,
             Self::PositionWithoutCandidate { .. } => Severity::Error,
             Self::PositionsNoKitCovers { .. } => Severity::Note,
         }
