@@ -86,9 +86,9 @@ impl Causes<'_, '_> {
     fn forced(&self, at: usize) -> Reason {
         let value = self.value(at);
         self.because_of_one_piece(at, value)
+            .or_else(|| self.because_of_a_companion(at))
             .or_else(|| self.because_of_its_host(at))
             .or_else(|| self.because_of_a_joint(at))
-            .or_else(|| self.because_of_a_companion(at))
             .or_else(|| self.because_of_a_notice(at))
             .unwrap_or(Reason::NothingAsks)
     }

@@ -38,7 +38,7 @@ pub(crate) struct CoverProblem {
 }
 
 /// What the needs of one branch stand for.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct BranchLines {
     /// For each fixed need the indices of the branch's fixed line needs.
     pub(crate) fixed: Vec<Vec<usize>>,

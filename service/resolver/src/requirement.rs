@@ -158,7 +158,6 @@ fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<
         for piece in pieces {
             lines.push(place_line(context, &causes, at, (piece.part, piece.quantity), Some(piece)));
         }
-        
     }
     for piece in &solved.allocation.pieces {
         if let For::Unit(of, reasons) = &piece.line {

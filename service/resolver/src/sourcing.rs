@@ -59,7 +59,7 @@ pub(crate) struct Purchases {
     /// Deposits in base currency.
     deposits: Money,
     /// Cash for pieces from nowhere, to be left out of the sums.
-    nowhere: i64,
+    pub(crate) nowhere: i64,
 }
 
 /// What a plan buys. `used` is the most that any branch uses of each part.

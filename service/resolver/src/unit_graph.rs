@@ -38,7 +38,8 @@ fn joints_of(snapshot: &Snapshot, unit: &UnitKey) -> (UnGraph<String, String>, G
     let mut graph = UnGraph::new_undirected();
     let mut nodes: BTreeMap<&Code, NodeIndex> = BTreeMap::new();
     let mut groups = Groups::new();
-    let mut positions: Vec<&Position> = snapshot.positions.iter().filter(|position| position.unit == *unit).collect();
+    let mut positions: Vec<&Position> =
+        snapshot.positions.iter().filter(|position| position.unit == *unit).collect();
     positions.sort_by(|a, b| (a.assembly_order, &a.position).cmp(&(b.assembly_order, &b.position)));
     for position in positions {
         let original = snapshot.candidates.iter().find(|candidate| {

@@ -242,7 +242,11 @@ impl<'c, 'a> Values<'c, 'a> {
         let first_row = same.map(|n| n.row).min().unwrap_or(row);
         push(
             values,
-            Value { fitted: vec![(new, pieces)], shared: Some(Shared::Merge(new, first_row)), ..value.clone() },
+            Value {
+                fitted: vec![(new, pieces)],
+                shared: Some(Shared::Merge(new, first_row)),
+                ..value.clone()
+            },
         );
         if let Some(old) = old.filter(|old| self.context.free_stock(*old) >= quantity) {
             push(
