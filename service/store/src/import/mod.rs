@@ -1,38 +1,176 @@
-//! Taking in a bundle.
+//! Taking in a bundle: all of it or nothing.
+//!
+//! 1. Rows are staged as they come, in temporary tables without rules ([`staging`]); nobody else is kept waiting.
+//! 2. The import takes its turn; from here on no other one merges ([`connection`]).
+//! 3. The bundle is held against itself and the tables, in questions about sets of rows ([`duplicates`],
+//!    [`references`], [`removal`], [`count`]). Faults are gathered up to the limit and end the import.
+//! 4. Tables are brought to what the files say, parents first ([`merge`]); what is to go, goes, children first
+//!    ([`removal`]); a count is booked to the ledger ([`count`]).
+//! 5. Running numbers and the audit follow, in the same transaction ([`conclusion`]).
 
+mod cell_check;
+mod conclusion;
+mod connection;
+mod count;
+mod digest;
+mod duplicates;
+mod faults;
+mod line;
+mod merge;
+mod merge_plan;
+mod references;
+mod removal;
 mod report;
+mod staging;
+mod suggestion;
+mod tables;
 
-use catalogue::SheetSpec;
+use std::sync::Arc;
 
-pub use report::{Change, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow};
+use catalogue::{SheetSpec, bundle};
+use tokio::sync::Mutex;
 
 use crate::error::StoreError;
 use crate::store::Store;
+use conclusion::conclude;
+use connection::Connection;
+use digest::RowDigest;
+use faults::Faults;
+use merge_plan::Plan;
+use staging::Staged;
+
+pub use report::{Change, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow};
 
 /// An import under way. Dropping it leaves the database as it was.
 #[derive(Debug)]
-pub struct Import {}
+pub struct Import {
+    connection: Connection,
+    turn: Arc<Mutex<()>>,
+    options: ImportOptions,
+    sheets: Vec<Staged>,
+    faults: Faults,
+}
 
 impl Store {
     /// Begins to take in a bundle.
-    pub async fn begin_import(&self, _options: ImportOptions) -> Result<Import, StoreError> {
-        Ok(Import {})
+    pub async fn begin_import(&self, options: ImportOptions) -> Result<Import, StoreError> {
+        Ok(Import {
+            connection: Connection::open(self).await?,
+            turn: Arc::clone(&self.import_turn),
+            faults: Faults::up_to(options.fault_limit),
+            sheets: Vec::new(),
+            options,
+        })
     }
 }
 
 impl Import {
-    /// Hands over rows of a sheet, in batches of any size; a sheet may come back later. A file without rows is handed
-    /// over as an empty batch, so that it counts as present.
-    pub async fn stage(
-        &mut self,
-        _spec: &'static SheetSpec,
-        _rows: Vec<StagedRow>,
-    ) -> Result<(), StoreError> {
-        Ok(())
+    /// Hands over rows of a sheet, in batches of any size (some thousand are quickest); a sheet may come back later. A
+    /// file without rows is handed over as an empty batch, so that it counts as present.
+    ///
+    /// Cells that cannot be stored become faults, which [`Import::finish`] returns.
+    pub async fn stage(&mut self, spec: &'static SheetSpec, rows: Vec<StagedRow>) -> Result<(), StoreError> {
+        let at = match self.sheets.iter().position(|staged| staged.spec.name == spec.name) {
+            Some(at) => at,
+            None => {
+                self.sheets.push(Staged::create(&mut self.connection, spec).await?);
+                self.sheets.len() - 1
+            }
+        };
+        self.sheets[at].add(&mut self.connection, rows, &mut self.faults).await
+    }
+
+    /// Notes a fault that was found while the row's text was read. The row may still be staged, with nothing in the
+    /// cells that could not be read: no fault is found in these again, and what refers to the row is not blamed.
+    pub fn reject(&mut self, fault: ImportFault) {
+        self.faults.add(fault);
+    }
+
+    /// Whether as many faults were found as are wanted: reading on is of no use.
+    pub fn has_enough_faults(&self) -> bool {
+        self.faults.room() == 0
     }
 
     /// Checks all rows and, unless there are faults or it is a dry run, stores them: all or nothing.
-    pub async fn finish(self) -> Result<ImportReport, ImportFailure> {
-        Err(ImportFailure::Refused(Vec::new()))
+    ///
+    /// # Errors
+    /// The faults, or what the database says; the database is then as it was.
+    pub async fn finish(mut self) -> Result<ImportReport, ImportFailure> {
+        let turn = Arc::clone(&self.turn);
+        let _until_the_end = turn.lock().await;
+        self.sheets.sort_by_key(|staged| place(staged.spec));
+        self.connection.take_turn().await?;
+        if self.sheets.iter().any(|staged| staged.spec.name == count::STOCK) {
+            count::hold_balances(&mut self.connection).await?;
+        }
+        let plan = Plan::make(&mut self.connection, &self.sheets, &self.options.replace).await?;
+        self.check(&plan).await?;
+        if !self.faults.is_empty() {
+            self.connection.undo().await?;
+            return Err(ImportFailure::Refused(self.faults.into_sorted()));
+        }
+        let changes = self.merge(&plan).await?;
+        let report = conclude(&mut self.connection, &self.options, changes).await?;
+        if self.options.dry_run {
+            self.connection.undo().await?
+        } else {
+            self.connection.commit().await?
+        }
+        Ok(report)
+    }
+
+    async fn check(&mut self, plan: &Plan) -> Result<(), StoreError> {
+        let (connection, faults) = (&mut self.connection, &mut self.faults);
+        for sheet in &self.options.replace {
+            if !plan.holds(sheet) {
+                faults.add(no_file_to_replace(sheet));
+            }
+        }
+        for staged in &self.sheets {
+            if faults.room() == 0 {
+                return Ok(());
+            }
+            duplicates::find_double_keys(connection, staged, faults).await?;
+            duplicates::find_double_gtins(connection, plan, staged, faults).await?;
+            references::find_unknown_references(connection, plan, staged, faults).await?;
+            removal::find_rows_still_needed(connection, plan, staged.spec, faults).await?;
+            if staged.spec.name == count::STOCK && faults.room() > 0 {
+                count::find_counts_below_reserved(connection, plan, staged.spec, faults).await?;
+            }
+        }
+        Ok(())
+    }
+
+    async fn merge(&mut self, plan: &Plan) -> Result<Vec<(SheetChange, RowDigest)>, StoreError> {
+        let connection = &mut self.connection;
+        let mut changes = Vec::new();
+        for staged in &self.sheets {
+            if staged.spec.name == count::STOCK {
+                let reason = if self.options.note.is_empty() { "count" } else { &self.options.note };
+                let now = crate::numbers::kept(chrono::Utc::now());
+                count::book_adjustments(connection, plan, staged.spec, reason, now).await?;
+            }
+            changes.push(merge::merge_rows(connection, plan, staged).await?);
+        }
+        for (staged, (change, digest)) in self.sheets.iter().zip(&mut changes).rev() {
+            removal::remove_rows(connection, plan, staged.spec, change, digest).await?;
+        }
+        Ok(changes)
+    }
+}
+
+fn place(spec: &SheetSpec) -> Option<usize> {
+    bundle::SHEETS.iter().position(|other| other.name == spec.name)
+}
+
+fn no_file_to_replace(sheet: &str) -> ImportFault {
+    ImportFault {
+        sheet: bundle::SHEETS.iter().find(|spec| spec.name == sheet).map_or("", |spec| spec.name),
+        row: 0,
+        columns: Vec::new(),
+        value: sheet.to_owned(),
+        wrong: "is to be replaced, but the bundle has no such file".to_owned(),
+        right: "the name of a sheet that the bundle holds".to_owned(),
+        suggestion: None,
     }
 }

@@ -1,0 +1,93 @@
+//! What follows an import: running numbers, the audit and the report.
+
+use catalogue::{Revision, bundle};
+use chrono::Utc;
+
+use super::connection::{Bound, Connection};
+use super::digest::{BundleDigest, RowDigest};
+use super::report::{ImportOptions, ImportReport, SheetChange};
+use crate::error::StoreError;
+use crate::numbers::kept;
+use crate::revisions::REVISIONS;
+
+/// Moves the revisions that the changes touch, writes the audit's entry, and reports.
+pub(super) async fn conclude(
+    connection: &mut Connection,
+    options: &ImportOptions,
+    changes: Vec<(SheetChange, RowDigest)>,
+) -> Result<ImportReport, StoreError> {
+    for (revision, name) in [(Revision::Structure, "structure"), (Revision::Price, "price")] {
+        if changes.iter().any(|(change, _)| is_change(change) && revision_of(change.sheet) == Some(revision))
+        {
+            let sql = "UPDATE revisions SET number = number + 1 WHERE name = $1";
+            connection.execute(sql, &[Bound::Text(name.to_owned())]).await?;
+        }
+    }
+    let numbers = connection.fetch(REVISIONS, &[]).await?;
+    let numbers =
+        numbers.first().ok_or(StoreError::BadRow { table: "revisions", column: "number".to_owned() })?;
+    let mut digest = BundleDigest::default();
+    let mut sheets = Vec::new();
+    for (change, rows) in changes {
+        digest.add(change.sheet, rows);
+        sheets.push(change);
+    }
+    let report = ImportReport {
+        sheets,
+        structure_revision: numbers.try_get_by_index(0)?,
+        price_revision: numbers.try_get_by_index(1)?,
+        ledger_sequence: numbers.try_get_by_index(2)?,
+    };
+    write_audit(connection, options, &report, digest.finish()).await?;
+    Ok(report)
+}
+
+fn is_change(change: &SheetChange) -> bool {
+    change.added + change.changed + change.removed + change.retired > 0
+}
+
+fn revision_of(sheet: &str) -> Option<Revision> {
+    bundle::SHEETS.iter().find(|spec| spec.name == sheet).map(|spec| spec.revision)
+}
+
+async fn write_audit(
+    connection: &mut Connection,
+    options: &ImportOptions,
+    report: &ImportReport,
+    hash: String,
+) -> Result<(), StoreError> {
+    let sheets: Vec<serde_json::Value> = report
+        .sheets
+        .iter()
+        .map(|change| {
+            serde_json::json!({
+                "sheet": change.sheet,
+                "added": change.added,
+                "changed": change.changed,
+                "removed": change.removed,
+                "unchanged": change.unchanged,
+                "retired": change.retired,
+            })
+        })
+        .collect();
+    let detail = serde_json::json!({
+        "note": options.note,
+        "replaced": options.replace,
+        "sheets": sheets,
+        "structure_revision": report.structure_revision,
+        "price_revision": report.price_revision,
+        "ledger_sequence": report.ledger_sequence,
+    });
+    let next = "UPDATE numbers SET last = last + 1 WHERE series = 'audit' RETURNING last";
+    let sequence = connection.whole(next, &[]).await?;
+    let values = [
+        Bound::Whole(sequence),
+        Bound::Instant(kept(Utc::now())),
+        Bound::Text(options.who.clone()),
+        Bound::Text(detail.to_string()),
+        Bound::Text(hash),
+    ];
+    let sql = "INSERT INTO audit (seq, at, who, what, detail, hash) VALUES ($1, $2, $3, 'import', $4, $5)";
+    connection.execute(sql, &values).await?;
+    Ok(())
+}

@@ -1,0 +1,120 @@
+//! Bringing a table to what its file says.
+
+use catalogue::{ColumnKind, SheetSpec};
+
+use super::connection::Connection;
+use super::digest::RowDigest;
+use super::faults::written;
+use super::line::append_cells;
+use super::merge_plan::Plan;
+use super::report::{Change, SheetChange};
+use super::staging::{SAMPLES_MAX, Staged};
+use super::tables::{columns, difference, key, plain_key, stage, table, values};
+use crate::cells::cells_of;
+use crate::error::StoreError;
+use crate::select::quoted;
+
+/// Counts what the file changes, then adds and changes the rows. Rows that it does not name are left for later.
+pub(super) async fn merge_rows(
+    connection: &mut Connection,
+    plan: &Plan,
+    staged: &Staged,
+) -> Result<(SheetChange, RowDigest), StoreError> {
+    let spec = staged.spec;
+    let mut change = SheetChange { sheet: spec.name, ..SheetChange::default() };
+    if plan.was_empty(spec) {
+        change.added = staged.rows;
+        change.samples = staged.first_keys.iter().map(|key| (key.clone(), Change::Added)).collect();
+        let sql = format!(
+            "INSERT INTO {} ({}) SELECT {} FROM {} s ORDER BY {}",
+            table(spec),
+            names(spec),
+            columns(spec, "s"),
+            stage(spec),
+            key(spec, "s")
+        );
+        connection.execute(&sql, &[]).await?;
+        return Ok((change, staged.all_new.clone()));
+    }
+    let digest = read_difference(connection, spec, &mut change).await?;
+    change.unchanged = staged.rows - change.added - change.changed;
+    if change.added + change.changed > 0 {
+        free_gtins(connection, spec).await?;
+        connection.execute(&upsert(spec), &[]).await?;
+    }
+    Ok((change, digest))
+}
+
+/// Goes through the rows that are new or have other values, in the order of the file.
+async fn read_difference(
+    connection: &mut Connection,
+    spec: &SheetSpec,
+    change: &mut SheetChange,
+) -> Result<RowDigest, StoreError> {
+    let mut digest = RowDigest::default();
+    let mut line = String::new();
+    let sql = format!(
+        "SELECT {}, t.{} IS NULL {} ORDER BY s.file_line",
+        columns(spec, "s"),
+        quoted(spec.key[0]),
+        difference(spec)
+    );
+    connection
+        .for_each(&sql, &[], |row| {
+            let cells = cells_of(&row, spec)?;
+            let kind = if row.try_get_by_index::<bool>(spec.columns.len())? {
+                change.added += 1;
+                Change::Added
+            } else {
+                change.changed += 1;
+                Change::Changed
+            };
+            if change.samples.len() < SAMPLES_MAX {
+                change.samples.push((written(spec, spec.key, &cells), kind));
+            }
+            line.clear();
+            append_cells(&mut line, &cells);
+            digest.add(kind, &line);
+            Ok(())
+        })
+        .await?;
+    Ok(digest)
+}
+
+/// Takes a GTIN from the row that gives it up before another row gets it: the rows are written one after the other, and
+/// no two may have the same at any time.
+async fn free_gtins(connection: &mut Connection, spec: &SheetSpec) -> Result<(), StoreError> {
+    for column in spec.columns.iter().filter(|column| column.kind == ColumnKind::Gtin) {
+        let sql = format!(
+            "UPDATE {table} SET {gtin} = NULL WHERE {gtin} IS NOT NULL AND EXISTS \
+             (SELECT 1 FROM {} s WHERE s.{gtin} = {table}.{gtin} AND s.{key} <> {table}.{key})",
+            stage(spec),
+            table = table(spec),
+            gtin = quoted(column.name),
+            key = quoted(spec.key[0]),
+        );
+        connection.execute(&sql, &[]).await?;
+    }
+    Ok(())
+}
+
+fn upsert(spec: &SheetSpec) -> String {
+    let set: Vec<String> =
+        values(spec).map(|name| format!("{name} = excluded.{name}", name = quoted(name))).collect();
+    let on_conflict =
+        if set.is_empty() { "DO NOTHING".to_owned() } else { format!("DO UPDATE SET {}", set.join(", ")) };
+    format!(
+        "INSERT INTO {} ({}) SELECT {} {} ORDER BY {} ON CONFLICT ({}) {on_conflict}",
+        table(spec),
+        names(spec),
+        columns(spec, "s"),
+        difference(spec),
+        key(spec, "s"),
+        plain_key(spec),
+    )
+}
+
+fn names(spec: &SheetSpec) -> String {
+    let names: Vec<String> = spec.columns.iter().map(|column| quoted(column.name)).collect();
+    names.join(", ")
+}

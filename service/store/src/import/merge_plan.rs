@@ -1,0 +1,80 @@
+//! What is known of a bundle before its rows are checked.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use catalogue::{SheetSpec, bundle};
+
+use super::connection::Connection;
+use super::staging::Staged;
+use super::tables::{create_doomed, doomed, ready_for_questions, stage, table};
+use crate::error::StoreError;
+
+/// Which sheets are there, which are replaced, and which tables have no rows yet.
+#[derive(Debug)]
+pub(super) struct Plan {
+    staged: BTreeSet<&'static str>,
+    replaced: BTreeSet<&'static str>,
+    empty: BTreeSet<&'static str>,
+    doomed: BTreeMap<&'static str, u64>,
+}
+
+impl Plan {
+    /// Looks at the tables, readies the staging tables for questions, and marks the rows that are to go.
+    pub(super) async fn make(
+        connection: &mut Connection,
+        sheets: &[Staged],
+        replace: &BTreeSet<String>,
+    ) -> Result<Self, StoreError> {
+        let mut plan = Self {
+            staged: sheets.iter().map(|staged| staged.spec.name).collect(),
+            replaced: BTreeSet::new(),
+            empty: BTreeSet::new(),
+            doomed: BTreeMap::new(),
+        };
+        for Staged { spec, .. } in sheets {
+            let ready = ready_for_questions(connection.kind(), &stage(spec), spec);
+            connection.execute(&ready, &[]).await?;
+            let some = format!("SELECT COUNT(*) FROM (SELECT 1 AS one FROM {} LIMIT 1) t", table(spec));
+            if connection.whole(&some, &[]).await? == 0 {
+                plan.empty.insert(spec.name);
+            }
+        }
+        for Staged { spec, .. } in sheets.iter().filter(|staged| replace.contains(staged.spec.name)) {
+            plan.replaced.insert(spec.name);
+            connection.execute(&create_doomed(connection.kind(), spec), &[]).await?;
+            let ready = ready_for_questions(connection.kind(), &doomed(spec), spec);
+            connection.execute(&ready, &[]).await?;
+            let count = connection.whole(&format!("SELECT COUNT(*) FROM {}", doomed(spec)), &[]).await?;
+            plan.doomed.insert(spec.name, u64::try_from(count).unwrap_or(0));
+        }
+        Ok(plan)
+    }
+
+    /// Whether the bundle holds the sheet.
+    pub(super) fn holds(&self, sheet: &str) -> bool {
+        self.staged.contains(sheet)
+    }
+
+    /// Whether rows of the sheet that the file does not name are to go.
+    pub(super) fn replaces(&self, spec: &SheetSpec) -> bool {
+        self.replaced.contains(spec.name)
+    }
+
+    /// Whether the sheet's table had no rows before.
+    pub(super) fn was_empty(&self, spec: &SheetSpec) -> bool {
+        self.empty.contains(spec.name)
+    }
+
+    /// How many rows of the sheet are to go.
+    pub(super) fn doomed_rows(&self, spec: &SheetSpec) -> u64 {
+        self.doomed.get(spec.name).copied().unwrap_or(0)
+    }
+}
+
+/// The sheet that a reference points to.
+pub(super) fn target_of(sheet: &str) -> &'static SheetSpec {
+    bundle::SHEETS
+        .iter()
+        .find(|spec| spec.name == sheet)
+        .expect("every reference points at a sheet, which a test of the catalogue holds")
+}

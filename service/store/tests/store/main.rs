@@ -1,0 +1,15 @@
+//! The store on both databases: every case runs on a SQLite file and on a PostgreSQL server that the tests start.
+
+#[macro_use]
+mod databases;
+mod sheets;
+
+mod counts;
+mod faults;
+mod imports;
+mod lookups;
+mod migrations;
+mod papers;
+mod round_trip;
+mod schema;
+mod snapshots;

@@ -1,0 +1,108 @@
+//! The tables are what the sheets say, on both databases.
+
+use catalogue::{Column, ColumnKind, SheetSpec, bundle};
+use sea_orm::{ConnectionTrait, Database as Connect, DatabaseConnection, DbBackend, Statement};
+
+use crate::databases::Database;
+
+on_both_databases!(tables_match_the_sheets);
+
+async fn tables_match_the_sheets(database: Database) {
+    let db = Connect::connect(&database.url).await.unwrap();
+    for spec in bundle::SHEETS {
+        let mut wanted: Vec<String> = spec.columns.iter().map(|c| wanted_column(&db, spec, c)).collect();
+        if spec.name == "stock" {
+            let whole = if db.get_database_backend() == DbBackend::Sqlite { "INTEGER" } else { "bigint" };
+            wanted.push(format!("reserved {whole} not null"));
+        }
+        assert_eq!(columns(&db, spec.name).await, wanted, "columns of {}", spec.name);
+        assert_eq!(primary_key(&db, spec.name).await, spec.key, "key of {}", spec.name);
+        let mut references: Vec<String> = spec
+            .references
+            .iter()
+            .map(|r| format!("({}) -> {}({})", r.columns.join(","), r.sheet, r.target.join(",")))
+            .collect();
+        references.sort();
+        assert_eq!(foreign_keys(&db, spec.name).await, references, "references of {}", spec.name);
+        let indexes = indexes(&db, spec.name).await;
+        for reference in spec.references {
+            assert!(
+                indexes.iter().any(|index| index.starts_with(&format!("{},", reference.columns.join(",")))),
+                "{}: no index begins with {:?}: {indexes:?}",
+                spec.name,
+                reference.columns
+            );
+        }
+    }
+}
+
+fn wanted_column(db: &DatabaseConnection, spec: &SheetSpec, column: &Column) -> String {
+    use ColumnKind as K;
+    let sqlite = db.get_database_backend() == DbBackend::Sqlite;
+    let kind = match (column.kind, sqlite) {
+        (K::Integer | K::Money | K::Quantity | K::Percent | K::Rate, true) => "INTEGER",
+        (K::Integer | K::Money | K::Quantity | K::Percent | K::Rate, false) => "bigint",
+        (K::Real, true) => "REAL",
+        (K::Real, false) => "double precision",
+        (K::Flag, true) => "INTEGER",
+        (K::Flag, false) => "boolean",
+        (K::Date, false) => "date",
+        (_, true) => "TEXT",
+        (_, false) => "text in C",
+    };
+    let needed = column.required || column.kind == K::Mark || spec.key.contains(&column.name);
+    format!("{} {kind}{}", column.name, if needed { " not null" } else { "" })
+}
+
+async fn lines(db: &DatabaseConnection, sqlite: &str, postgres: &str, table: &str) -> Vec<String> {
+    let backend = db.get_database_backend();
+    let sql = if backend == DbBackend::Sqlite { sqlite } else { postgres };
+    let statement = Statement::from_sql_and_values(backend, sql, [table.into()]);
+    db.query_all_raw(statement)
+        .await
+        .unwrap()
+        .iter()
+        .map(|row| row.try_get_by_index::<String>(0).unwrap())
+        .collect()
+}
+
+async fn columns(db: &DatabaseConnection, table: &str) -> Vec<String> {
+    let sqlite = "SELECT name || ' ' || type || iif(\"notnull\", ' not null', '') FROM pragma_table_info($1) ORDER BY cid";
+    let postgres = "SELECT a.attname || ' ' || format_type(a.atttypid, a.atttypmod) \
+        || COALESCE(' in ' || NULLIF(c.collname, 'default'), '') || CASE WHEN a.attnotnull THEN ' not null' ELSE '' END \
+        FROM pg_attribute a LEFT JOIN pg_collation c ON c.oid = a.attcollation \
+        WHERE a.attrelid = CAST(CAST($1 AS text) AS regclass) AND a.attnum > 0 ORDER BY a.attnum";
+    lines(db, sqlite, postgres, table).await
+}
+
+async fn primary_key(db: &DatabaseConnection, table: &str) -> Vec<String> {
+    let sqlite = "SELECT name FROM pragma_table_info($1) WHERE pk > 0 ORDER BY pk";
+    let postgres = "SELECT CAST(a.attname AS text) FROM pg_constraint k CROSS JOIN unnest(k.conkey) WITH ORDINALITY u(n, at) \
+        JOIN pg_attribute a ON a.attrelid = k.conrelid AND a.attnum = u.n \
+        WHERE k.contype = 'p' AND k.conrelid = CAST(CAST($1 AS text) AS regclass) ORDER BY u.at";
+    lines(db, sqlite, postgres, table).await
+}
+
+async fn foreign_keys(db: &DatabaseConnection, table: &str) -> Vec<String> {
+    let sqlite = "SELECT '(' || group_concat(\"from\", ',') || ') -> ' || \"table\" || '(' || group_concat(\"to\", ',') || ')' \
+        FROM (SELECT * FROM pragma_foreign_key_list($1) ORDER BY id, seq) GROUP BY id";
+    let postgres = "SELECT replace(regexp_replace(pg_get_constraintdef(oid), \
+        'FOREIGN KEY (\\(.*\\)) REFERENCES (.*)', '\\1 -> \\2'), ', ', ',') \
+        FROM pg_constraint WHERE contype = 'f' AND conrelid = CAST(CAST($1 AS text) AS regclass)";
+    let mut found = lines(db, sqlite, postgres, table).await;
+    for line in &mut found {
+        *line = line.replace('"', "").replace("s (", "s(").replace("ts (", "ts(");
+    }
+    found.sort();
+    found
+}
+
+async fn indexes(db: &DatabaseConnection, table: &str) -> Vec<String> {
+    let sqlite = "SELECT (SELECT group_concat(name, ',') FROM (SELECT name FROM pragma_index_info(l.name) ORDER BY seqno)) || ',' \
+        FROM pragma_index_list($1) l WHERE NOT l.partial";
+    let postgres = "SELECT string_agg(a.attname, ',' ORDER BY u.at) || ',' FROM pg_index i \
+        CROSS JOIN unnest(i.indkey) WITH ORDINALITY u(n, at) \
+        JOIN pg_attribute a ON a.attrelid = i.indrelid AND a.attnum = u.n \
+        WHERE i.indrelid = CAST(CAST($1 AS text) AS regclass) AND i.indpred IS NULL GROUP BY i.indexrelid";
+    lines(db, sqlite, postgres, table).await
+}
