@@ -42,6 +42,7 @@ pub mod spline_capacity;
 pub mod spline_fit;
 pub mod spline_involute;
 pub mod spline_straight;
+pub mod svg;
 pub mod thread;
 pub mod thrust_face;
 pub mod tooth_thickness;
