@@ -29,8 +29,8 @@ pub struct Row {
 pub struct Batch {
     /// The sound rows.
     pub rows: Vec<Row>,
-    /// The keys of rows that have faults in other columns: what refers to them is not wrong for that.
-    pub faulty_keys: Vec<Vec<Cell>>,
+    /// Rows with faults, with nothing in the cells that could not be read: what refers to them is not wrong for that.
+    pub faulty_rows: Vec<Row>,
 }
 
 /// What was read of a file.
@@ -49,7 +49,6 @@ pub struct SheetReader<R: Read> {
     csv: csv::Reader<RecordWatch<R>>,
     header: Header,
     blank: Vec<Cell>,
-    key: Vec<usize>,
     rules: RowRules,
     record: ByteRecord,
     rows: u64,
@@ -97,7 +96,6 @@ impl<R: Read> SheetReader<R> {
             header,
             // Reading nothing gives what an absent column holds: an empty mark, or nothing.
             blank: spec.columns.iter().map(|column| column.kind.read("").unwrap_or(Cell::Null)).collect(),
-            key: spec.key.iter().filter_map(|name| spec.column_index(name)).collect(),
             rules: RowRules::of(spec),
             record,
             rows: 0,
@@ -113,7 +111,7 @@ impl<R: Read> SheetReader<R> {
     /// The next rows; `None` after the last.
     pub fn next_batch(&mut self, faults: &mut Faults) -> io::Result<Option<Batch>> {
         let mut batch = Batch::default();
-        while !self.ended && batch.rows.len() + batch.faulty_keys.len() < BATCH_ROWS {
+        while !self.ended && batch.rows.len() + batch.faulty_rows.len() < BATCH_ROWS {
             let Some(mark) = next_record(&mut self.csv, &mut self.record)? else {
                 self.ended = true;
                 if let Some(broken) = self.csv.get_ref().broken() {
@@ -128,7 +126,7 @@ impl<R: Read> SheetReader<R> {
             self.rows += 1;
             self.read_row(mark, &mut batch, faults);
         }
-        let done = self.ended && batch.rows.is_empty() && batch.faulty_keys.is_empty();
+        let done = self.ended && batch.rows.is_empty() && batch.faulty_rows.is_empty();
         Ok((!done).then_some(batch))
     }
 
@@ -143,21 +141,23 @@ impl<R: Read> SheetReader<R> {
             return;
         }
         let mut cells = self.blank.clone();
-        let mut bad = vec![false; cells.len()];
+        let mut readable = true;
         for (index, place) in self.header.places.iter().enumerate() {
             let Some(place) = place else { continue };
             match self.read_cell(index, self.record.get(*place).unwrap_or_default(), mark.row, faults) {
                 Some(cell) => cells[index] = cell,
-                None => bad[index] = true,
+                None => {
+                    cells[index] = Cell::Null;
+                    readable = false;
+                }
             }
         }
-        let readable = bad.iter().all(|bad| !bad);
         let derived = derive(spec, mark.row, &mut cells, faults);
-        let sound = readable && derived && self.rules.check(spec, mark.row, &cells, faults);
-        if sound {
-            batch.rows.push(Row { row: mark.row, cells });
-        } else if derived && self.key.iter().all(|at| !bad[*at] && cells[*at] != Cell::Null) {
-            batch.faulty_keys.push(self.key.iter().map(|at| cells[*at].clone()).collect());
+        let row = Row { row: mark.row, cells };
+        if readable && derived && self.rules.check(spec, mark.row, &row.cells, faults) {
+            batch.rows.push(row);
+        } else {
+            batch.faulty_rows.push(row);
         }
     }
 

@@ -1,6 +1,6 @@
 //! Each kind of damage to a file is told with its place, its cause and what would be right.
 
-use catalogue::{Part, Sheet, bundle};
+use catalogue::{Cell, Part, Sheet, bundle};
 use exchange::{Batch, Faults, SheetReader};
 
 fn read(sheet: &str, bytes: &[u8]) -> (Batch, String) {
@@ -10,7 +10,7 @@ fn read(sheet: &str, bytes: &[u8]) -> (Batch, String) {
     if let Some(mut reader) = SheetReader::open(spec, bytes, &mut faults).expect("memory can be read") {
         while let Some(batch) = reader.next_batch(&mut faults).expect("memory can be read") {
             all.rows.extend(batch.rows);
-            all.faulty_keys.extend(batch.faulty_keys);
+            all.faulty_rows.extend(batch.faulty_rows);
         }
     }
     let told: Vec<String> = faults.kept().iter().map(ToString::to_string).collect();
@@ -108,16 +108,21 @@ fn faults_inside_a_row() {
 }
 
 #[test]
-fn the_key_of_a_faulty_row_is_known_where_it_can_be_read() {
+fn a_faulty_row_is_given_with_nothing_in_the_cells_that_cannot_be_read() {
     let text =
         format!("{HEADER}\nVESSICK,VK-1,n,hard,gear,G,PCE,no,,,,\nVESSICK,-,n,hard,gear,G,H87,no,,,,\n");
     let (batch, _) = read("parts", text.as_bytes());
-    assert_eq!(batch.faulty_keys, [[catalogue::Cell::Text("VESSICK/VK1".into())]]);
+    let at = |name| Part::SPEC.column_index(name).expect("parts have the column");
+    let cells: Vec<_> =
+        batch.faulty_rows.iter().map(|row| [&row.cells[at("part")], &row.cells[at("measure")]]).collect();
+    let text = |text: &str| Cell::Text(text.to_owned());
+    assert_eq!(cells, [[&text("VESSICK/VK1"), &Cell::Null], [&Cell::Null, &text("H87")]]);
+    assert!(batch.rows.is_empty());
 }
 
 #[test]
 fn rows_below_a_quoted_line_break_are_counted_as_the_spreadsheet_shows_them() {
     let (batch, told) = read("makers", b"maker,name\nA,\"two\r\nlines\"\n\nB,\n");
-    assert_eq!(batch.rows[0].cells[1], catalogue::Cell::Text("two\nlines".into()));
+    assert_eq!(batch.rows[0].cells[1], Cell::Text("two\nlines".into()));
     insta::assert_snapshot!(told, @"makers.csv row 4, column name: is empty; write text of at most 2000 characters");
 }
