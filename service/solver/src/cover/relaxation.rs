@@ -107,9 +107,9 @@ impl<'a> Relaxation<'a> {
     fn add_column(&mut self, entries: Vec<(usize, i64)>, cost: Sum, lo: i64, hi: i64) -> usize {
         let mut all: Vec<(u32, f64)> =
             entries.iter().map(|&(row, factor)| (row as u32, factor as f64)).collect();
-        for at in 0..self.program.sums.len() {
-            if cost[at] != 0 {
-                all.push(((self.rows + at) as u32, cost[at] as f64 * self.scale[at]));
+        for (at, &amount) in cost.iter().enumerate().take(self.program.sums.len()) {
+            if amount != 0 {
+                all.push(((self.rows + at) as u32, amount as f64 * self.scale[at]));
             }
         }
         self.lp.add_column(all, cost[self.objective] as f64, lo as f64, hi as f64);

@@ -47,19 +47,6 @@ pub(super) fn sold_from(offer: &Offer, wanted: i64) -> Option<i64> {
     offer.available.is_none_or(|available| units <= available).then_some(units)
 }
 
-/// The largest quantity that can be of use when `enough` units are all that is ever needed, 0 if none can be had.
-pub(super) fn most_sold(offer: &Offer, enough: i64) -> i64 {
-    if enough <= 0 {
-        return 0;
-    }
-    sold_from(offer, enough).or_else(|| largest_available(offer)).unwrap_or(0)
-}
-
-fn largest_available(offer: &Offer) -> Option<i64> {
-    let units = offer.available? / offer.pack * offer.pack;
-    (units >= offer.minimum.max(1)).then_some(units)
-}
-
 impl Staircase {
     /// The steps of one offer: every quantity sold up to the first that is `enough`, and beyond it where a tier makes
     /// more cost less. `scale` multiplies units (the pieces a unit brings).
@@ -212,8 +199,7 @@ mod tests {
         let offer = offer(4, 6, &[(1, 10)], Some(15));
         let stairs = Staircase::of_offer(0, &offer, 20, 1, Dominance::Cheaper);
         assert_eq!(shape(&stairs), [(0, 0), (8, 80), (12, 120)]);
-        assert_eq!(most_sold(&offer, 20), 12);
-        assert_eq!(most_sold(&offer, 1), 8);
+        assert_eq!(stairs.most(), 12);
     }
 
     #[test]

@@ -1,0 +1,222 @@
+//! Replays fit instances, checks every answer against what the referee wrote into them, and says how long each took.
+//!
+//! `replay_fit [--referee COMMAND] FILE...` — with a referee, each instance is also given to `COMMAND FILE` in the same
+//! run; it must print a line of JSON with `solve_ms` and `ms`. `COMMAND` is split at spaces.
+
+#![expect(clippy::print_stdout, clippy::print_stderr, reason = "an example talks to the terminal")]
+
+#[path = "../tests/fit_instances/mod.rs"]
+mod fit_instances;
+
+use std::collections::BTreeMap;
+use std::process::{Command, ExitCode};
+use std::time::Instant;
+
+use fit_instances::{Instance, price};
+use solver::fit::{
+    Alternatives, Blame, Budget, Conflict, Outcome, Problem, SupportsOutcome, k_best, smallest_conflict,
+    solve, supports,
+};
+
+/// How often each question is asked; the median counts.
+const REPEATS: usize = 9;
+
+/// Milliseconds of one size class, one entry an instance.
+#[derive(Default)]
+struct Times {
+    solve: Vec<f64>,
+    best: Vec<f64>,
+    conflict: Vec<f64>,
+    supports: Vec<f64>,
+    referee_solve: Vec<f64>,
+    referee_all: Vec<f64>,
+    ratio: Vec<f64>,
+}
+
+fn main() -> ExitCode {
+    let mut arguments: Vec<String> = std::env::args().skip(1).collect();
+    let mut referee = None;
+    if arguments.first().is_some_and(|first| first == "--referee") && arguments.len() > 1 {
+        referee = Some(arguments.remove(1));
+        arguments.remove(0);
+    }
+    let mut sizes: BTreeMap<String, Times> = BTreeMap::new();
+    let (mut wrong, mut unproven, mut checked) = (0_usize, 0_usize, 0_usize);
+    for file in &arguments {
+        let text = match std::fs::read_to_string(file) {
+            Ok(text) => text,
+            Err(error) => {
+                eprintln!("{file}: {error}");
+                return ExitCode::FAILURE;
+            }
+        };
+        let instance = fit_instances::read(&text);
+        let times = sizes.entry(instance.size.clone()).or_default();
+        for fault in replay(&instance, times) {
+            wrong += usize::from(fault != UNPROVEN);
+            unproven += usize::from(fault == UNPROVEN);
+            println!("{}: {fault}", instance.id);
+        }
+        checked += usize::from(instance.expected.is_some());
+        if let Some(command) = &referee {
+            ask(command, file, times);
+        }
+    }
+    report(&sizes);
+    println!(
+        "{} instances, {checked} with a referee's answer, {wrong} wrong, {unproven} not proven",
+        arguments.len()
+    );
+    if wrong == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+const UNPROVEN: &str = "not proven within the budget";
+
+/// The median time of a question, in milliseconds, and its answer.
+fn timed<T>(mut question: impl FnMut() -> T) -> (f64, T) {
+    let first = Instant::now();
+    let mut answer = question();
+    let once = first.elapsed().as_secs_f64() * 1e3;
+    let mut times = vec![once];
+    // What takes long is not repeated: the spread no longer matters.
+    while times.len() < REPEATS && once < 200.0 {
+        let start = Instant::now();
+        answer = question();
+        times.push(start.elapsed().as_secs_f64() * 1e3);
+    }
+    times.sort_by(f64::total_cmp);
+    (times[times.len() / 2], answer)
+}
+
+fn replay(instance: &Instance, times: &mut Times) -> Vec<&'static str> {
+    let problem = &instance.problem;
+    let budget = Budget::default();
+    let mut faults = Vec::new();
+    let (time, outcome) = timed(|| solve(problem, &budget));
+    let mut conflicting = false;
+    match outcome {
+        Err(_) => faults.push("refused as invalid"),
+        Ok(Outcome::Bounded { .. }) => faults.push(UNPROVEN),
+        Ok(Outcome::Optimal(best)) => {
+            times.solve.push(time);
+            if price(problem, &best.values) != Some(best.cost) {
+                faults.push("the cost is not that of the assignment");
+            }
+            if let Some(expected) = &instance.expected {
+                if expected.objective != Some((best.cost.changes, best.cost.money)) {
+                    faults.push("not the least cost");
+                }
+                if expected.assignment.as_ref().is_some_and(|values| *values != best.values) {
+                    faults.push("not the smallest assignment of least cost");
+                }
+            }
+        }
+        Ok(Outcome::Conflict(conflict)) => {
+            conflicting = true;
+            if instance.expected.as_ref().is_some_and(|expected| expected.possible) {
+                faults.push("possible for the referee");
+            }
+            if !is_minimal(problem, &conflict) {
+                faults.push("the conflict is not minimal");
+            }
+        }
+    }
+    if conflicting {
+        times.conflict.push(timed(|| smallest_conflict(problem, Blame::All, &budget)).0);
+        return faults;
+    }
+    let (time, alternatives) = timed(|| k_best(problem, 5, &budget));
+    match alternatives {
+        Ok(Alternatives::Proven(found)) => {
+            times.best.push(time);
+            let costs: Vec<(u32, i64)> = found.iter().map(|one| (one.cost.changes, one.cost.money)).collect();
+            if instance
+                .expected
+                .as_ref()
+                .and_then(|expected| expected.best.as_ref())
+                .is_some_and(|best| *best != costs)
+            {
+                faults.push("not the five best");
+            }
+            let rising =
+                found.windows(2).all(|two| (two[0].cost, &two[0].values) < (two[1].cost, &two[1].values));
+            if !rising || found.iter().any(|one| price(problem, &one.values) != Some(one.cost)) {
+                faults.push("the five best are not distinct, in order, or priced right");
+            }
+        }
+        Ok(Alternatives::Bounded { .. }) => faults.push(UNPROVEN),
+        _ => faults.push("no alternatives"),
+    }
+    let (time, support) = timed(|| supports(problem, &budget));
+    match support {
+        Ok(SupportsOutcome::Proven(_)) => times.supports.push(time),
+        Ok(SupportsOutcome::Bounded { .. }) => faults.push(UNPROVEN),
+        _ => faults.push("no supports"),
+    }
+    faults
+}
+
+/// Impossible alone, and possible without any one of its constraints.
+fn is_minimal(problem: &Problem, conflict: &Conflict) -> bool {
+    let possible = |left_out: Option<usize>| {
+        let constraints = conflict.constraints.iter().filter(|&&index| Some(index) != left_out);
+        let part = Problem {
+            variables: problem.variables.clone(),
+            constraints: constraints.map(|&index| problem.constraints[index].clone()).collect(),
+            restrictions: Vec::new(),
+        };
+        matches!(solve(&part, &Budget::default()), Ok(Outcome::Optimal(_)))
+    };
+    conflict.minimal && !possible(None) && conflict.constraints.iter().all(|&index| possible(Some(index)))
+}
+
+/// Gives the instance to the referee. The ratio is against the last solve time.
+fn ask(command: &str, file: &str, times: &mut Times) {
+    let mut words = command.split_whitespace();
+    let Some(program) = words.next() else { return };
+    let Ok(output) = Command::new(program).args(words).arg(file).output() else { return };
+    let Ok(answer) = serde_json::from_slice::<serde_json::Value>(&output.stdout) else { return };
+    let (Some(solve), Some(all)) = (answer["solve_ms"].as_f64(), answer["ms"].as_f64()) else { return };
+    times.referee_solve.push(solve);
+    times.referee_all.push(all);
+    if answer["status"] == "optimal"
+        && let Some(own) = times.solve.last()
+    {
+        times.ratio.push(solve / own);
+    }
+}
+
+fn report(sizes: &BTreeMap<String, Times>) {
+    println!(
+        "| size | solve | five best | supports | conflict | referee solve | referee with model | ratio, least and median |"
+    );
+    println!("|---|---|---|---|---|---|---|---|");
+    for (size, times) in sizes {
+        let cell = |list: &[f64]| {
+            let mut list = list.to_vec();
+            list.sort_by(f64::total_cmp);
+            let at = |share: f64| list.get(((list.len() as f64 - 1.0) * share).round() as usize);
+            match (at(0.5), at(0.99), list.last()) {
+                (Some(median), Some(p99), Some(most)) => {
+                    format!("{median:.3}/{p99:.3}/{most:.3} ({})", list.len())
+                }
+                _ => String::new(),
+            }
+        };
+        let mut ratio = times.ratio.clone();
+        ratio.sort_by(f64::total_cmp);
+        let ratio = match (ratio.first(), ratio.get(ratio.len() / 2)) {
+            (Some(least), Some(median)) => format!("{least:.0}, {median:.0}"),
+            _ => String::new(),
+        };
+        println!(
+            "| {size} | {} | {} | {} | {} | {} | {} | {ratio} |",
+            cell(&times.solve),
+            cell(&times.best),
+            cell(&times.supports),
+            cell(&times.conflict),
+            cell(&times.referee_solve),
+            cell(&times.referee_all),
+        );
+    }
+}

@@ -1,0 +1,107 @@
+//! Reads cover instances with their expected optimum from JSON.
+//!
+//! Prices are per pack, minimum orders and availability count packs, and the first supplier is the shop's own shelf:
+//! its offers become free stock at a carrying value, so least cost is least job cost under stock policy *value*.
+
+use serde_json::Value;
+use solver::cover::{Aim, Branch, Need, Offer, Part, Problem, StockPolicy, Supplier, Tier};
+
+/// An instance and what the referee found.
+pub(crate) struct Instance {
+    /// Its name.
+    pub(crate) id: String,
+    /// The problem.
+    pub(crate) problem: Problem,
+    /// The values of the aims at the optimum, `None` if the referee found none.
+    pub(crate) expected: Option<Vec<i64>>,
+    /// Milliseconds of the referee's own solve, if noted.
+    pub(crate) referee_ms: Option<f64>,
+}
+
+fn number(value: &Value, key: &str) -> i64 {
+    value[key].as_i64().unwrap_or_else(|| panic!("{key} is a whole number"))
+}
+
+fn list<'v>(value: &'v Value, key: &str) -> &'v [Value] {
+    value[key].as_array().unwrap_or_else(|| panic!("{key} is a list"))
+}
+
+fn index(value: &Value) -> usize {
+    value.as_u64().expect("an index") as usize
+}
+
+/// Reads one instance.
+pub(crate) fn read(text: &str) -> Instance {
+    let json: Value = serde_json::from_str(text).expect("JSON");
+    let mut parts: Vec<Part> = Vec::new();
+    let mut offers: Vec<Offer> = Vec::new();
+    for (at, part) in list(&json, "parts").iter().enumerate() {
+        let mut held = Part::default();
+        for offer in list(part, "offers") {
+            let (price, pack) = (number(offer, "price"), number(offer, "pack"));
+            if index(&offer["supplier"]) == 0 {
+                (held.free_stock, held.carrying_value) = (number(offer, "stock") * pack, price / pack);
+                continue;
+            }
+            assert_eq!(price % pack, 0);
+            let least = number(offer, "moq");
+            offers.push(Offer {
+                supplier: index(&offer["supplier"]),
+                contents: vec![(at, 1)],
+                pack,
+                minimum: if least > 1 { least * pack } else { 0 },
+                tiers: vec![Tier { from: 1, price: price / pack }],
+                available: Some(number(offer, "stock") * pack),
+                lead_days: number(offer, "lead") as u32,
+                is_kit: false,
+            });
+        }
+        parts.push(held);
+    }
+    for kit in list(&json, "kits") {
+        assert!(list(kit, "one_of").is_empty(), "options are kits of their own here");
+        offers.push(Offer {
+            supplier: index(&kit["supplier"]),
+            contents: list(kit, "contents")
+                .iter()
+                .map(|pair| (index(&pair[0]), pair[1].as_i64().expect("pieces")))
+                .collect(),
+            pack: 1,
+            minimum: 0,
+            tiers: vec![Tier { from: 1, price: number(kit, "price") }],
+            available: Some(number(kit, "stock")),
+            lead_days: number(kit, "lead") as u32,
+            is_kit: true,
+        });
+    }
+    let needs = list(&json, "demands")
+        .iter()
+        .map(|demand| Need {
+            quantity: number(demand, "qty"),
+            accepts: list(demand, "accepts").iter().map(index).collect(),
+        })
+        .collect();
+    let aims = match json["objective"].as_str() {
+        Some("earliest") => vec![Aim::Days, Aim::JobCost],
+        Some("suppliers") => vec![Aim::Suppliers, Aim::JobCost],
+        _ => vec![Aim::JobCost],
+    };
+    let suppliers =
+        list(&json, "suppliers").iter().map(|held| Supplier { fixed_cost: number(held, "fixed") }).collect();
+    let expect = &json["expect"];
+    let expected = (expect["status"] == "optimal")
+        .then(|| expect["first"].as_i64().into_iter().chain([number(expect, "obj")]).collect());
+    Instance {
+        id: json["id"].as_str().unwrap_or("?").to_owned(),
+        problem: Problem {
+            parts,
+            suppliers,
+            offers,
+            branches: vec![Branch { needs, ..Branch::default() }],
+            policy: StockPolicy::Value,
+            aims,
+        },
+        expected,
+        referee_ms: json["referee_ms"].as_f64(),
+    }
+}
