@@ -1,10 +1,12 @@
 //! One answer for one key: what a client sends again is not done again.
 
+use std::future::Future;
 use std::time::Duration;
 
 use store::{Claim, StoreError, StoredResponse};
+use tracing::Instrument;
 
-use crate::shop::Shop;
+use crate::shop::{Shop, WorkLost};
 
 /// How long an answer is kept under its key.
 pub const KEPT_FOR: Duration = Duration::from_secs(24 * 60 * 60);
@@ -12,44 +14,57 @@ pub const KEPT_FOR: Duration = Duration::from_secs(24 * 60 * 60);
 /// An answer as it is kept.
 pub type KeptAnswer = StoredResponse;
 
-/// What became of the claim to a key.
+/// What became of a request with a key.
 #[derive(Debug)]
-pub enum Turn {
-    /// The request may run.
-    Run(Claimed),
-    /// It ran before; this is what was answered.
-    Replay(KeptAnswer),
-    /// It is running.
+pub enum Once<E> {
+    /// It was done, and its answer is kept.
+    Answered(KeptAnswer),
+    /// It was done before; this is what was answered.
+    Replayed(KeptAnswer),
+    /// It failed, and may be sent again with the same key.
+    Failed(E),
+    /// It is being done.
     Running,
     /// The key was used for another request.
     OtherRequest,
+    /// The work was broken off; the key is free again after some minutes.
+    Lost(WorkLost),
 }
 
-/// A claimed key. It is to be completed or given back; a key whose process dies is free again after some minutes.
-#[derive(Debug)]
-pub struct Claimed {
-    key: String,
-    route: String,
-}
-
-/// Claims a key for a request of a route, known by a hash of what it asks.
-pub async fn claim(shop: &Shop, key: &str, route: &str, payload_hash: &str) -> Result<Turn, StoreError> {
-    Ok(match shop.store().claim(key, route, payload_hash, KEPT_FOR).await? {
-        Claim::Fresh => Turn::Run(Claimed { key: key.to_owned(), route: route.to_owned() }),
-        Claim::Replay(answer) => Turn::Replay(answer),
-        Claim::Running => Turn::Running,
-        Claim::Mismatch => Turn::OtherRequest,
-    })
-}
-
-impl Claimed {
-    /// Keeps the answer.
-    pub async fn complete(self, shop: &Shop, answer: &KeptAnswer) -> Result<(), StoreError> {
-        shop.store().complete(&self.key, &self.route, answer).await
+/// Does something once for a key and route; the request is known by a hash of what it asks.
+///
+/// The work goes on where the one who asked has left, so that the answer is there when they ask again.
+pub async fn answer_once<E, F>(
+    shop: &Shop,
+    key: &str,
+    route: &str,
+    payload_hash: &str,
+    act: F,
+) -> Result<Once<E>, StoreError>
+where
+    F: Future<Output = Result<KeptAnswer, E>> + Send + 'static,
+    E: Send + 'static,
+{
+    match shop.store().claim(key, route, payload_hash, KEPT_FOR).await? {
+        Claim::Replay(answer) => return Ok(Once::Replayed(answer)),
+        Claim::Running => return Ok(Once::Running),
+        Claim::Mismatch => return Ok(Once::OtherRequest),
+        Claim::Fresh => {}
     }
-
-    /// Gives the key back, so that the request can be sent again.
-    pub async fn give_back(self, shop: &Shop) -> Result<(), StoreError> {
-        shop.store().abandon(&self.key, &self.route).await
-    }
+    let store = shop.store().clone();
+    let (key, route) = (key.to_owned(), route.to_owned());
+    let work = async move {
+        match act.await {
+            Ok(answer) => {
+                store.complete(&key, &route, &answer).await?;
+                Ok(Once::Answered(answer))
+            }
+            Err(error) => {
+                store.abandon(&key, &route).await?;
+                Ok(Once::Failed(error))
+            }
+        }
+    };
+    let done = shop.runtime().spawn(work.instrument(tracing::Span::current())).await;
+    done.unwrap_or(Ok(Once::Lost(WorkLost)))
 }

@@ -4,9 +4,12 @@
 
 pub mod answer_once;
 pub mod asked;
+pub mod check_catalogue;
+pub mod export_catalogue;
 pub mod find_part;
 mod identify_part;
 pub mod identify_unit;
+pub mod import_catalogue;
 pub mod list_catalogue;
 pub mod list_quotes;
 pub mod listed;

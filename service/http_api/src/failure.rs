@@ -1,0 +1,140 @@
+//! From a failure of an operation to the problem that a client reads. The only place where one becomes the other.
+
+use operations::lookup_error::LookupError;
+use operations::quote_error::QuoteError;
+use operations::rebuild_error::RebuildError;
+use operations::settings::SettingError;
+use operations::{RequestFault, RequestFaultKind, StoreError};
+
+use crate::problem::Problem;
+use crate::problem_kind::ProblemKind;
+
+/// A failure inside: logged with its words, sent without them.
+pub(crate) fn internal(error: &dyn std::error::Error) -> Problem {
+    tracing::error!(error = %chain(error), "the service failed");
+    Problem::new(ProblemKind::Internal, ProblemKind::Internal.facts().meaning)
+}
+
+fn chain(error: &dyn std::error::Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = error.source();
+    while let Some(inner) = cause {
+        text.push_str(": ");
+        text.push_str(&inner.to_string());
+        cause = inner.source();
+    }
+    text
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::UnitNotFound(unit) => {
+                Self::new(ProblemKind::UnitNotFound, format!("there is no unit `{unit}`"))
+            }
+            StoreError::ImportNotFound(id) => {
+                Self::new(ProblemKind::ImportNotFound, format!("there is no import `{id}`"))
+            }
+            error @ StoreError::Database(_) => Self { database_failed: true, ..internal(&error) },
+            error @ (StoreError::Address(_)
+            | StoreError::NewerDatabase(_)
+            | StoreError::KeyNotClaimed(_)
+            | StoreError::BadRow { .. }
+            | StoreError::WrongWidth { .. }) => internal(&error),
+        }
+    }
+}
+
+/// A lookup by what stands in the address.
+impl From<LookupError> for Problem {
+    fn from(error: LookupError) -> Self {
+        let detail = error.to_string();
+        let suggestions = error.suggestions();
+        let kind = match error {
+            LookupError::Store(error) => return error.into(),
+            LookupError::Malformed { .. } => ProblemKind::InvalidCode,
+            LookupError::Unit { .. } => ProblemKind::UnitNotFound,
+            LookupError::Vehicle { .. } => ProblemKind::VehicleNotFound,
+            LookupError::Part { .. } => ProblemKind::PartNotFound,
+            LookupError::PartOfSeveral { .. } => ProblemKind::PartNumberOfSeveral,
+        };
+        Self::new(kind, detail).suggesting(suggestions)
+    }
+}
+
+/// A lookup by what stands in the body.
+fn looked_up(pointer: String, error: LookupError) -> Problem {
+    let detail = error.to_string();
+    let suggestions = error.suggestions();
+    let kind = match error {
+        LookupError::Store(error) => return error.into(),
+        LookupError::Malformed { .. } => ProblemKind::BadValue,
+        LookupError::Unit { .. } | LookupError::Vehicle { .. } | LookupError::Part { .. } => {
+            ProblemKind::UnknownReference
+        }
+        LookupError::PartOfSeveral { .. } => ProblemKind::PartNumberOfSeveral,
+    };
+    Problem::at(kind, pointer, detail, suggestions)
+}
+
+impl From<RequestFault> for Problem {
+    fn from(fault: RequestFault) -> Self {
+        let kind = match fault.kind {
+            RequestFaultKind::UnknownReference => ProblemKind::UnknownReference,
+            RequestFaultKind::Contradiction => ProblemKind::Contradiction,
+            RequestFaultKind::ImpossibleChoice => ProblemKind::ImpossibleChoice,
+            RequestFaultKind::TooManyUnknowns => ProblemKind::TooManyUnknowns,
+            RequestFaultKind::BadValue => ProblemKind::BadValue,
+            RequestFaultKind::MissingSetting => ProblemKind::MissingSetting,
+            RequestFaultKind::CatalogueFault => ProblemKind::CatalogueFault,
+        };
+        if fault.pointer.is_empty() {
+            Self::new(kind, fault.detail).suggesting(fault.suggestions)
+        } else {
+            Self::at(kind, fault.pointer, fault.detail, fault.suggestions)
+        }
+    }
+}
+
+impl From<RebuildError> for Problem {
+    fn from(error: RebuildError) -> Self {
+        match error {
+            RebuildError::Lookup { pointer, error } => looked_up(pointer, error),
+            RebuildError::BadRequest { pointer, detail, suggestions } => {
+                Self::at(ProblemKind::BadValue, pointer, detail, suggestions)
+            }
+            RebuildError::Fault(fault) => fault.into(),
+            RebuildError::Store(error) => error.into(),
+            RebuildError::Unsettled => Self::new(
+                ProblemKind::Busy,
+                "the catalogue is being changed while it is read; ask again in a moment",
+            ),
+            error @ (RebuildError::Unwritable(_) | RebuildError::Lost(_)) => internal(&error),
+        }
+    }
+}
+
+impl From<QuoteError> for Problem {
+    fn from(error: QuoteError) -> Self {
+        match error {
+            QuoteError::NotFound(number) => {
+                Self::new(ProblemKind::QuoteNotFound, format!("there is no quote `{number}`"))
+            }
+            QuoteError::Rebuild(error) => error.into(),
+            QuoteError::Store(error) => error.into(),
+            error @ QuoteError::Unreadable { .. } => internal(&error),
+        }
+    }
+}
+
+impl From<SettingError> for Problem {
+    fn from(error: SettingError) -> Self {
+        let detail = error.to_string();
+        match error {
+            SettingError::NotFound { known, .. } => {
+                Self::new(ProblemKind::SettingNotFound, detail).suggesting(known)
+            }
+            SettingError::Store(error) => error.into(),
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! The OpenAPI 3.1 document, made from the code.
+
+use actix_web::{HttpRequest, HttpResponse, web};
+use utoipa::OpenApi;
+use utoipa::openapi::{InfoBuilder, LicenseBuilder};
+
+use crate::problem::{Problem, ProblemBody};
+use crate::{health, metrics, parts, problem_pages, quotes, requirements, sent, settings, units, vehicles};
+
+#[derive(OpenApi)]
+#[openapi(
+    paths(
+        units::list_units, units::get_unit, units::get_unit_graph,
+        vehicles::list_vehicles, vehicles::get_vehicle,
+        parts::list_parts, parts::get_part, parts::get_current_numbers, parts::get_part_uses,
+        requirements::resolve_requirement,
+        quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
+        settings::list_settings, settings::get_setting,
+        health::get_health, health::get_readiness, metrics::get_metrics,
+        problem_pages::list_problems, problem_pages::get_problem, get_openapi,
+    ),
+    components(schemas(ProblemBody)),
+    tags(
+        (name = "rebuild", description = "What a rebuild needs, what brings it, what it costs."),
+        (name = "catalogue", description = "Units, vehicles and parts."),
+        (name = "shop", description = "The shop's settings."),
+        (name = "exchange", description = "The catalogue in and out, as sheets of CSV."),
+        (name = "service", description = "The service itself."),
+    ),
+)]
+struct Document;
+
+/// The document.
+pub(crate) fn document() -> utoipa::openapi::OpenApi {
+    let mut document = Document::openapi();
+    // What utoipa takes from this crate's manifest would change the document with every release.
+    document.info = InfoBuilder::new()
+        .title("crownwheel")
+        .version("1")
+        .description(Some(DESCRIPTION))
+        .license(Some(
+            LicenseBuilder::new().name("MIT OR Apache-2.0").identifier(Some("MIT OR Apache-2.0")).build(),
+        ))
+        .build();
+    document.servers = None;
+    document
+}
+
+const DESCRIPTION: &str = "\
+What a driveline rebuild needs, why, and what brings it.
+
+Money is a decimal text with an ISO 4217 code, quantities carry a UN/ECE Rec 20 unit, lengths are millimetres and angles \
+degrees with the unit in the field's name, times are RFC 3339 in UTC. Problems are RFC 9457, each kind with a page under \
+`/problems/`. What creates something needs an `Idempotency-Key`; what changes something needs `If-Match`. Lists come in \
+pieces with a `Link` header. A `traceparent` (W3C) is honoured and echoed. Every answer for bench or road carries its \
+cautions and its deferral: they go before the answer.";
+
+/// The document as it is kept in the tree: pretty JSON with a line end.
+pub fn openapi_json() -> Result<String, serde_json::Error> {
+    let mut text = serde_json::to_string_pretty(&document())?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// This document.
+#[utoipa::path(
+    get, path = "/v1/openapi.json", operation_id = "get_openapi", tag = "service",
+    responses((status = 200, description = "The OpenAPI 3.1 document.", body = Object)),
+)]
+pub(crate) async fn get_openapi(
+    request: HttpRequest,
+    document: web::Data<utoipa::openapi::OpenApi>,
+) -> Result<HttpResponse, Problem> {
+    sent::json(&request, document.as_ref())
+}

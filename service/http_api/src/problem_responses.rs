@@ -1,0 +1,101 @@
+//! The problems that a resource may answer with, for the OpenAPI document.
+
+use std::collections::BTreeMap;
+
+use utoipa::IntoResponses;
+use utoipa::openapi::content::ContentBuilder;
+use utoipa::openapi::{Ref, RefOr, Response, ResponseBuilder};
+
+use crate::problem::PROBLEM_JSON;
+use crate::problem_kind::ProblemKind;
+
+fn responses_of(kinds: &[ProblemKind]) -> BTreeMap<String, RefOr<Response>> {
+    let mut by_status: BTreeMap<u16, Vec<ProblemKind>> = BTreeMap::new();
+    let everywhere = [
+        ProblemKind::NotAcceptable,
+        ProblemKind::Internal,
+        ProblemKind::Busy,
+        ProblemKind::DatabaseUnavailable,
+    ];
+    for kind in kinds.iter().chain(&everywhere) {
+        let listed = by_status.entry(kind.facts().status.as_u16()).or_default();
+        if !listed.contains(kind) {
+            listed.push(*kind);
+        }
+    }
+    let response = |kinds: &[ProblemKind]| {
+        let lines: Vec<String> =
+            kinds.iter().map(|kind| format!("`{}`: {}.", kind.type_path(), kind.facts().title)).collect();
+        let content = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();
+        RefOr::T(ResponseBuilder::new().description(lines.join(" ")).content(PROBLEM_JSON, content).build())
+    };
+    by_status.into_iter().map(|(status, kinds)| (status.to_string(), response(&kinds))).collect()
+}
+
+macro_rules! problem_set {
+    ($( $(#[$doc:meta])* $name:ident: [$($kind:ident),* $(,)?]; )+) => {
+        $(
+            $(#[$doc])*
+            pub(crate) struct $name;
+
+            impl IntoResponses for $name {
+                fn responses() -> BTreeMap<String, RefOr<Response>> {
+                    responses_of(&[$(ProblemKind::$kind),*])
+                }
+            }
+        )+
+    };
+}
+
+problem_set! {
+    /// Of a list.
+    ListProblems: [InvalidQuery];
+    /// Of a unit by its code.
+    UnitProblems: [InvalidCode, InvalidQuery, UnitNotFound];
+    /// Of the kits of a unit.
+    KitsProblems: [
+        InvalidCode, InvalidQuery, UnitNotFound, UnknownReference, Contradiction, ImpossibleChoice,
+        TooManyUnknowns, BadValue, MissingSetting, CatalogueFault,
+    ];
+    /// Of a vehicle by its code.
+    VehicleProblems: [InvalidCode, VehicleNotFound];
+    /// Of a part by its number.
+    PartProblems: [InvalidCode, InvalidQuery, PartNotFound, PartNumberOfSeveral];
+    /// Of a rebuild that is asked for.
+    RebuildProblems: [
+        MalformedJson, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference,
+        Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue, PartNumberOfSeveral, MissingSetting,
+        CatalogueFault,
+    ];
+    /// Of a quote that is to be stored.
+    NewQuoteProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
+        PartNumberOfSeveral, IdempotencyKeyRunning, IdempotencyKeyReused, MissingSetting, CatalogueFault,
+    ];
+    /// Of a stored quote.
+    QuoteProblems: [QuoteNotFound];
+    /// Of a stored quote against today.
+    ComparisonProblems: [
+        QuoteNotFound, UnitNotFound, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
+        MissingSetting, CatalogueFault,
+    ];
+    /// Of an import that is to begin.
+    NewImportProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, BadValue, IdempotencyKeyRunning, IdempotencyKeyReused,
+    ];
+    /// Of an import.
+    ImportProblems: [ImportNotFound];
+    /// Of a sheet.
+    ExportProblems: [SheetNotFound];
+    /// Of a setting.
+    SettingProblems: [SettingNotFound];
+    /// Of a setting that is to change.
+    SettingChangeProblems: [
+        MalformedJson, SettingNotFound, RequestTimeout, PreconditionFailed, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, BadValue, PreconditionRequired,
+    ];
+    /// Of what has no failures of its own.
+    PlainProblems: [];
+}

@@ -1,0 +1,37 @@
+//! All routes on one screen.
+
+use actix_web::web;
+
+use crate::endpoint::Endpoint;
+use crate::{
+    health, metrics, openapi, parts, problem_pages, quotes, reference, requirements, settings, units,
+    vehicles,
+};
+
+/// Puts every route in its place.
+pub(crate) fn configure(config: &mut web::ServiceConfig) {
+    config
+        .service(Endpoint::new("/v1/units").get(units::list_units))
+        .service(Endpoint::new("/v1/units/{code}").get(units::get_unit))
+        .service(Endpoint::producing(units::DOT, "/v1/units/{code}/graph").get(units::get_unit_graph))
+        .service(Endpoint::new("/v1/vehicles").get(vehicles::list_vehicles))
+        .service(Endpoint::new("/v1/vehicles/{code}").get(vehicles::get_vehicle))
+        .service(Endpoint::new("/v1/parts").get(parts::list_parts))
+        .service(Endpoint::new("/v1/parts/{part}").get(parts::get_part))
+        .service(Endpoint::new("/v1/parts/{part}/current-numbers").get(parts::get_current_numbers))
+        .service(Endpoint::new("/v1/parts/{part}/where-used").get(parts::get_part_uses))
+        .service(Endpoint::new("/v1/requirements").post(requirements::resolve_requirement))
+        .service(Endpoint::new("/v1/quotes").get(quotes::list_quotes).post(quotes::create_quote))
+        .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))
+        .service(Endpoint::new("/v1/quotes/{number}/recomputed").get(quotes::recompute_quote))
+        .service(Endpoint::new("/v1/settings").get(settings::list_settings))
+        .service(Endpoint::new("/v1/settings/{setting}").get(settings::get_setting))
+        .service(Endpoint::new("/v1/openapi.json").get(openapi::get_openapi))
+        .service(Endpoint::producing("text/html", "/problems/").get(problem_pages::list_problems))
+        .service(Endpoint::producing("text/html", "/problems/{kind}").get(problem_pages::get_problem))
+        .service(Endpoint::producing("*/*", "/reference").get(reference::redirect_to_reference))
+        .service(Endpoint::producing("*/*", "/reference/{file:.*}").get(reference::get_reference))
+        .service(Endpoint::producing("text/plain", "/healthz").get(health::get_health))
+        .service(Endpoint::producing("text/plain", "/readyz").get(health::get_readiness))
+        .service(Endpoint::producing("text/plain", "/metrics").get(metrics::get_metrics));
+}
