@@ -152,7 +152,7 @@ fn budgets() -> [Budget<'static>; 2] {
 fn check_solve(problem: &Problem) {
     let all = all(problem);
     for budget in budgets() {
-        match solve(problem, &budget).unwrap() {
+        match solve(problem, &budget).expect("a valid problem") {
             Outcome::Optimal(best) => assert_eq!(Some(&best), all.first(), "{budget:?}"),
             Outcome::Conflict(conflict) => {
                 assert!(all.is_empty(), "{budget:?}");
@@ -166,7 +166,7 @@ fn check_solve(problem: &Problem) {
 fn check_k_best(problem: &Problem, k: usize) {
     let all = all(problem);
     for budget in budgets() {
-        match k_best(problem, k, &budget).unwrap() {
+        match k_best(problem, k, &budget).expect("a valid problem") {
             Alternatives::Proven(found) => assert_eq!(&found[..], &all[..k.min(all.len())], "{budget:?}"),
             Alternatives::Conflict(_) => assert!(all.is_empty()),
             bounded @ Alternatives::Bounded { .. } => panic!("{bounded:?} with {budget:?}"),
@@ -181,7 +181,7 @@ fn fewest(cost: Cost) -> Cost {
 fn check_supports(problem: &Problem) {
     let all = all(problem);
     for budget in budgets() {
-        let found = match supports(problem, &budget).unwrap() {
+        let found = match supports(problem, &budget).expect("a valid problem") {
             SupportsOutcome::Proven(found) => found,
             SupportsOutcome::Conflict(_) => {
                 assert!(all.is_empty());
@@ -189,7 +189,7 @@ fn check_supports(problem: &Problem) {
             }
             bounded @ SupportsOutcome::Bounded { .. } => panic!("{bounded:?} with {budget:?}"),
         };
-        let least = all.iter().map(|assignment| fewest(assignment.cost)).min().unwrap();
+        let least = all.iter().map(|assignment| fewest(assignment.cost)).min().expect("an assignment holds");
         assert_eq!(found.least, least);
         let optima: Vec<&Assignment> =
             all.iter().filter(|assignment| fewest(assignment.cost) == least).collect();
@@ -248,7 +248,7 @@ fn check_blame(problem: &Problem, constraint: &[bool], domain: &[bool]) {
     let ((constraints, domains), (given, given_domains)) = (pick(true), pick(false));
     let blame = Blame::Only { constraints: &constraints, domains: &domains };
     for budget in budgets() {
-        match smallest_conflict(problem, blame, &budget).unwrap() {
+        match smallest_conflict(problem, blame, &budget).expect("a valid problem") {
             None => assert!(!all(problem).is_empty()),
             Some(conflict) => {
                 assert!(conflict.constraints.iter().all(|index| constraints.contains(index)));
@@ -297,7 +297,7 @@ proptest! {
     fn a_short_budget_bounds_the_answer(problem in problem(false), max_nodes in 0..30_u64) {
         let all = all(&problem);
         let budget = Budget { max_cells: 0, max_nodes, ..Budget::default() };
-        match solve(&problem, &budget).unwrap() {
+        match solve(&problem, &budget).expect("a valid problem") {
             Outcome::Optimal(best) => prop_assert_eq!(Some(&best), all.first()),
             Outcome::Conflict(_) => prop_assert!(all.is_empty()),
             Outcome::Bounded { best, bound } => {

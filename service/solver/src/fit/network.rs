@@ -254,7 +254,7 @@ impl Network {
     ) -> Result<(), InvalidProblem> {
         self.check_scope(index, constraint)?;
         let arity = constraint.scope.len();
-        let most = constraint.tuples.iter().map(|tuple| tuple.unverified).max().unwrap_or(0);
+        let most = constraint.tuples.iter().fold(0, |most, tuple| most.max(tuple.unverified));
         self.most_unverified += u64::from(most);
         match arity {
             0 => self.add_constant(index, constraint),

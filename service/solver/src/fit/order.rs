@@ -1,5 +1,8 @@
 //! The order in which variables are eliminated: greedily the one whose table would be smallest.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
 use super::problem::Budget;
 use super::reduced::Reduced;
 use super::weight::Weight;
@@ -67,37 +70,68 @@ pub(super) fn neighbours<W: Weight>(reduced: &Reduced<W>) -> Vec<Vec<u32>> {
     graph
 }
 
-fn greedy(mut graph: Vec<Vec<u32>>, sizes: &[u64], rule: Rule) -> Order {
+/// Not yet in the order.
+const OPEN: u32 = u32::MAX;
+
+/// What a variable is chosen by; the least goes first, then the smaller index.
+type Key = (u64, u64);
+
+struct Greedy<'a> {
+    graph: Vec<Vec<u32>>,
+    sizes: &'a [u64],
+    rule: Rule,
+    key: Vec<Key>,
+    /// Entries whose key is no longer that of their variable are passed over.
+    waiting: BinaryHeap<Reverse<(Key, u32)>>,
+}
+
+fn greedy(graph: Vec<Vec<u32>>, sizes: &[u64], rule: Rule) -> Order {
     let count = graph.len();
-    let mut open: Vec<u32> = (0..count as u32).collect();
-    let mut key: Vec<(u64, u64)> = (0..count).map(|variable| rank(&graph, sizes, variable, rule)).collect();
-    let mut order = Order { sequence: Vec::with_capacity(count), position: vec![0; count], cells: 0 };
-    while let Some(at) = (0..open.len()).min_by_key(|&at| (key[open[at] as usize], open[at])) {
-        let variable = open.swap_remove(at) as usize;
-        order.position[variable] = order.sequence.len() as u32;
-        order.sequence.push(variable as u32);
-        order.cells = order.cells.saturating_add(table(&graph, sizes, variable));
-        let around = std::mem::take(&mut graph[variable]);
-        for &neighbour in &around {
-            join(&mut graph[neighbour as usize], &around, neighbour, variable as u32);
+    let key: Vec<Key> = (0..count).map(|variable| rank(&graph, sizes, variable, rule)).collect();
+    let waiting = key.iter().zip(0..).map(|(&key, variable)| Reverse((key, variable))).collect();
+    let mut greedy = Greedy { graph, sizes, rule, key, waiting };
+    let mut order = Order { sequence: Vec::with_capacity(count), position: vec![OPEN; count], cells: 0 };
+    while let Some(Reverse((key, variable))) = greedy.waiting.pop() {
+        let at = variable as usize;
+        if order.position[at] != OPEN || greedy.key[at] != key {
+            continue;
         }
-        if rule == Rule::Fill {
-            // Filling in around a variable changes what its neighbours' neighbours lack.
-            let mut changed: Vec<u32> =
-                around.iter().flat_map(|&neighbour| graph[neighbour as usize].iter().copied()).collect();
-            changed.extend_from_slice(&around);
-            changed.sort_unstable();
-            changed.dedup();
-            for neighbour in changed {
-                key[neighbour as usize] = rank(&graph, sizes, neighbour as usize, rule);
-            }
-        } else {
-            for &neighbour in &around {
-                key[neighbour as usize] = rank(&graph, sizes, neighbour as usize, rule);
+        order.position[at] = order.sequence.len() as u32;
+        order.sequence.push(variable);
+        order.cells = order.cells.saturating_add(table(&greedy.graph, sizes, at));
+        greedy.eliminate(variable);
+    }
+    order
+}
+
+impl Greedy<'_> {
+    /// Ties the neighbours of a variable to each other and takes the variable out.
+    fn eliminate(&mut self, variable: u32) {
+        let around = std::mem::take(&mut self.graph[variable as usize]);
+        for &neighbour in &around {
+            join(&mut self.graph[neighbour as usize], &around, neighbour, variable);
+        }
+        match self.rule {
+            Rule::Table => around.iter().for_each(|&neighbour| self.update(neighbour)),
+            Rule::Fill => {
+                // Filling in around a variable changes what its neighbours' neighbours lack.
+                let mut changed = around.clone();
+                for &neighbour in &around {
+                    changed.extend_from_slice(&self.graph[neighbour as usize]);
+                }
+                changed.sort_unstable();
+                changed.dedup();
+                changed.iter().for_each(|&neighbour| self.update(neighbour));
             }
         }
     }
-    order
+
+    fn update(&mut self, variable: u32) {
+        let key = rank(&self.graph, self.sizes, variable as usize, self.rule);
+        if std::mem::replace(&mut self.key[variable as usize], key) != key {
+            self.waiting.push(Reverse((key, variable)));
+        }
+    }
 }
 
 /// Puts `around` into the neighbours of `owner`, without `owner` itself and without `gone`.
@@ -118,7 +152,7 @@ fn table(graph: &[Vec<u32>], sizes: &[u64], variable: usize) -> u64 {
     graph[variable].iter().fold(1, |cells, &neighbour| cells.saturating_mul(sizes[neighbour as usize]))
 }
 
-fn rank(graph: &[Vec<u32>], sizes: &[u64], variable: usize, rule: Rule) -> (u64, u64) {
+fn rank(graph: &[Vec<u32>], sizes: &[u64], variable: usize, rule: Rule) -> Key {
     let cells = table(graph, sizes, variable);
     match rule {
         Rule::Table => (cells, 0),
