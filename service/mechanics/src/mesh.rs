@@ -51,7 +51,8 @@ pub fn judge_mesh(joint: &Joint, a: &GearTeeth, b: &GearTeeth) -> Judgement {
         }
     };
     let Some(distance) = centre_distance else { return out.close() };
-    test_reach(&mut out, &first, &second, distance);
+    let shifts_known = first.shift.is_some() && second.shift.is_some();
+    test_reach(&mut out, &first, &second, distance, systems.is_some() && shifts_known);
     if let (Some((of_a, of_b)), true) = (&systems, alike) {
         test_contact(&mut out, joint, distance, (&first, of_a), (&second, of_b));
     }
@@ -185,18 +186,16 @@ fn test_partial_systems(out: &mut Judgement, first: &MeshGear, second: &MeshGear
 }
 
 /// Whether any usual shifts bring these teeth together at this distance, and whether the tips meet at all.
-fn test_reach(out: &mut Judgement, first: &MeshGear, second: &MeshGear, distance: f64) {
+///
+/// With systems and shifts known the backlash tells more, and only the tips are looked at here.
+fn test_reach(out: &mut Judgement, first: &MeshGear, second: &MeshGear, distance: f64, all_known: bool) {
     if let (Some(a), Some(b)) = (first.tip, second.tip) {
         let reach = (a + b) / 2.0;
         if distance >= reach {
             out.beyond(FaultKind::TeethDoNotReach, distance, reach, "mm");
         }
     }
-    if first.shift.is_some()
-        && second.shift.is_some()
-        && first.system().is_some()
-        && second.system().is_some()
-    {
+    if all_known {
         return;
     }
     let Some(module) = first.module.or(second.module) else { return };

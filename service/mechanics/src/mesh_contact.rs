@@ -258,7 +258,10 @@ fn test_contact_ratio(
             width,
             ("min(b1, b2) unless the joint tells", ISO_21771),
         );
-        let overlap = width * of_a.helix_angle_rad.sin() / (PI * of_a.normal_module_mm);
+        // cos β is m_n/m_t.
+        let cos_helix = of_a.normal_module_mm / of_a.transverse_module_mm;
+        let sin_helix = (1.0 - cos_helix * cos_helix).max(0.0).sqrt();
+        let overlap = width * sin_helix / (PI * of_a.normal_module_mm);
         out.figure(("overlap ratio", "ε_β", "1"), overlap, ("b·sin β/(π·m_n)", ISO_21771));
         out.figure(("total contact ratio", "ε_γ", "1"), ratio + overlap, ("ε_α + ε_β", ISO_21771));
     }

@@ -177,6 +177,34 @@ mod tests {
         assert!(size_over_pins_mm(&system, 20, -0.5, 0.2).is_err());
     }
 
+    /// Shortest way from a point on the middle of a space to the flank beside it, by looking along the flank.
+    fn distance_to_flank(system: &ToothSystem, teeth: u32, shift: f64, centre_radius: f64) -> f64 {
+        let base = system.base_diameter_mm(teeth) / 2.0;
+        let half = system.base_thickness_mm(teeth, shift) / (2.0 * base);
+        let space = PI / f64::from(teeth);
+        let (x, y) = (centre_radius * space.cos(), centre_radius * space.sin());
+        (0..200_000)
+            .map(|step| {
+                let radius = base * (1.0 + f64::from(step) * 2e-6);
+                let angle = half - crate::involute::involute((base / radius).acos());
+                (radius * angle.cos() - x).hypot(radius * angle.sin() - y)
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    #[test]
+    fn a_pin_touches_both_flanks() {
+        for (module, teeth, shift) in [(3.0, 24, 0.4), (2.5, 31, 0.0), (4.0, 18, 0.2)] {
+            let system = ToothSystem::new(module, 20.0, 0.0).unwrap();
+            let pin = 1.728 * module;
+            let size = size_over_pins_mm(&system, teeth, shift, pin).unwrap();
+            let across = if teeth % 2 == 0 { 1.0 } else { (PI / (2.0 * f64::from(teeth))).cos() };
+            let centre_radius = (size - pin) / across / 2.0;
+            let gap = distance_to_flank(&system, teeth, shift, centre_radius);
+            assert!((gap - pin / 2.0).abs() < 1e-6, "{teeth}: {gap} {}", pin / 2.0);
+        }
+    }
+
     proptest! {
         #[test]
         fn a_span_tells_the_shift_back(

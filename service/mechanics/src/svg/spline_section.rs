@@ -12,7 +12,7 @@ const CARRYING: &str = "#c22";
 const IDLE: &str = "#e8e8e8";
 
 /// The picture: teeth that carry are filled, missing ones drawn pale. `groups` says in how many groups round the shaft the
-/// carrying teeth stand; each group begins its part of the circle.
+/// carrying teeth stand; each group begins its part of the circle. Of a hub the shaft is drawn that it would carry on.
 ///
 /// # Errors
 /// A figure that is missing or out of range, or groups that do not go into the tooth counts.

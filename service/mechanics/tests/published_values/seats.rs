@@ -13,9 +13,9 @@ use mechanics::shrink_fit::{growth_mm, temperature_difference_k};
 use mechanics::spline_capacity::{
     CarryingSpline, DudleyInput, dudley_stress, pressure_under_torque, torque_at_pressure_nm,
 };
+use mechanics::spline_din_5480_tolerance::din_5480_tolerance;
 use mechanics::spline_involute::{
-    Din5480Making, RootForm, ansi_b92_geometry, din_5480_geometry, din_5480_tolerance, iso_4156_geometry,
-    parse_din_5480,
+    Din5480Making, RootForm, ansi_b92_geometry, din_5480_geometry, iso_4156_geometry, parse_din_5480,
 };
 use mechanics::thread::{coarse_pitch_mm, parse_thread, screw_limits_6g, thread_geometry};
 use mechanics::wear::{WEAR_FINDINGS, WearLimits, wear_reading};
