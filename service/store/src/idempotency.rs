@@ -15,6 +15,9 @@ use crate::store::Store;
 /// A request that has run for longer is taken to have died with its process, and its key is free again.
 const RUNNING_MAX: TimeDelta = TimeDelta::minutes(10);
 
+/// Longest time for which an answer is kept: a hundred years. Later years have more digits than the text of an instant.
+const LIFE_MAX: TimeDelta = TimeDelta::days(36_525);
+
 /// What became of the claim to a key.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Claim {
@@ -80,8 +83,7 @@ impl Store {
         let now = kept(Utc::now());
         let transaction = self.begin_writing().await?;
         forget_old(&transaction, now).await?;
-        let life = TimeDelta::from_std(time_to_live).unwrap_or(TimeDelta::MAX);
-        let expires_at = now.checked_add_signed(life).unwrap_or(DateTime::<Utc>::MAX_UTC);
+        let life = TimeDelta::from_std(time_to_live).unwrap_or(LIFE_MAX).min(LIFE_MAX);
         let row = table::ActiveModel {
             route: Set(route.to_owned()),
             key: Set(key.to_owned()),
@@ -91,7 +93,7 @@ impl Store {
             headers: Set(None),
             body: Set(None),
             created_at: Set(now),
-            expires_at: Set(kept(expires_at)),
+            expires_at: Set(kept(now + life)),
         };
         let mut nobody_else = OnConflict::columns([Column::Route, Column::Key]);
         let inserted = table::Entity::insert(row)

@@ -38,11 +38,11 @@ pub(crate) fn closure(kind: DatabaseKind, name: &str, base: &str, steps: &[Step]
         }
         DatabaseKind::Postgres => {
             let steps = steps.iter().map(|Step { table, from, to }| {
-                format!("(SELECT s.{to} AS part FROM {table} s WHERE s.{from} = r.part OFFSET 0)")
+                format!("SELECT s.{to} AS part FROM {table} s WHERE s.{from} = r.part")
             });
             format!(
                 "{name}(part) AS (SELECT part COLLATE \"C\" FROM ({base}) b \
-                 UNION SELECT n.part FROM {name} r CROSS JOIN LATERAL ({} OFFSET 0) n)",
+                 UNION SELECT n.part FROM {name} r CROSS JOIN LATERAL (SELECT u.part FROM ({}) u OFFSET 0) n)",
                 joined(steps, " UNION ALL ")
             )
         }

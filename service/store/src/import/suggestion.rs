@@ -48,7 +48,8 @@ async fn closest_value(
         .collect();
     let mut closest = Closest::new(value, 1);
     let (shortest, longest) = closest.lengths();
-    let mut sources = vec![table(target)];
+    // Of a table that is replaced, what the file does not name will be gone.
+    let mut sources = if plan.replaces(target) { vec![] } else { vec![table(target)] };
     if plan.holds(target.name) {
         sources.push(stage(target));
     }

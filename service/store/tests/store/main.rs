@@ -4,6 +4,7 @@
 mod databases;
 mod sheets;
 
+mod any_catalogue;
 mod counts;
 mod faults;
 mod imports;
