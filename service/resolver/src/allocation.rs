@@ -82,8 +82,8 @@ pub(crate) fn allocate(
     (fit, needs): (&Fit<'_>, &BranchNeeds),
     branch: usize,
 ) -> Allocation {
-    let of_branch: &BranchPlan = &plan.branches[branch];
     let lines: &BranchLines = &cover.lines[branch];
+    let of_branch: &BranchPlan = &plan.branches[lines.branch];
     let mut found =
         Allocation { chosen: fit.open.iter().map(|open| open[0]).collect(), ..Allocation::default() };
     let quantity = |at: usize, steps: i64| Quantity::from_raw(steps * cover.steps[at]);

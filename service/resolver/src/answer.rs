@@ -256,7 +256,10 @@ pub struct KitPurchase {
     pub price: Money,
     /// The offer's currency.
     pub currency: Currency,
-    /// Cost of all in the base currency.
+    /// Deposit on each in the offer's currency, given back for the old parts.
+    #[schema(value_type = String)]
+    pub deposit: Money,
+    /// Cost of all in the base currency, deposits included.
     #[schema(value_type = String)]
     pub cost: Money,
     /// When it can be here.

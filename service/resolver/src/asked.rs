@@ -1,6 +1,8 @@
 //! What was asked for: upgrades and parts by name, at the positions where they may stand.
 
-use catalogue::{Code, PartKind};
+use std::collections::BTreeSet;
+
+use catalogue::{Code, Interchange, PartKind};
 
 use crate::branch::Branch;
 use crate::context::Context;
@@ -8,6 +10,8 @@ use crate::graph::PartIx;
 use crate::kit_explosion::explode;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::scope::Place;
+use crate::supersession::Reading;
+use crate::value::{State, Value};
 
 /// One wish of the request: one of the alternatives must be fitted.
 #[derive(Debug, Clone)]
@@ -23,8 +27,28 @@ pub(crate) struct Wish {
 pub(crate) struct Alternative {
     /// The number that was named.
     pub(crate) named: PartIx,
-    /// Places, and the candidate that must stand there (or what follows it).
-    pub(crate) at: Vec<(usize, PartIx)>,
+    /// Where it must stand.
+    pub(crate) at: Vec<Stand>,
+}
+
+/// A number at a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Stand {
+    /// The place.
+    pub(crate) place: usize,
+    /// The candidate from which it follows.
+    pub(crate) listed: PartIx,
+    /// The number; the candidate itself stands for whatever follows it.
+    pub(crate) wanted: PartIx,
+}
+
+impl Stand {
+    /// Whether a value at the place is what is wanted.
+    pub(crate) fn is_met_by(&self, value: &Value) -> bool {
+        value.state == State::New
+            && value.listed == Some(self.listed)
+            && (self.wanted == self.listed || value.fitted.iter().any(|(part, _)| *part == self.wanted))
+    }
 }
 
 /// The wishes of a request in a branch. A part that may stand nowhere in any branch is a fault; one that may stand nowhere in
@@ -95,11 +119,27 @@ fn leaves(context: &Context<'_>, named: PartIx) -> Result<Vec<PartIx>, RequestFa
     Ok(explode(context.graph, named)?.into_iter().map(|content| content.part).collect())
 }
 
+/// Whether any of the parts may stand in the unit, in whatever variant and by whatever notice.
 fn stands_anywhere(context: &Context<'_>, unit: usize, parts: &[PartIx], wanted: Option<&Code>) -> bool {
+    let graph = context.graph;
     let key = &context.units[unit].unit.unit;
-    context.graph.positions(key).iter().filter(|p| wanted.is_none_or(|wanted| p.position == *wanted)).any(
-        |p| context.graph.candidates(key, p.position.as_str()).iter().any(|(part, _)| parts.contains(part)),
-    )
+    let mut ancestors: BTreeSet<PartIx> = parts.iter().copied().collect();
+    let mut frontier = parts.to_vec();
+    while let Some(at) = frontier.pop() {
+        let before = graph.notices_to(at).iter().map(|n| n.old);
+        let tied = graph.notices_from(at).iter().filter(|n| n.notice.interchange == Interchange::TwoWay);
+        for other in before.chain(tied.map(|n| n.new)) {
+            if ancestors.insert(other) {
+                frontier.push(other);
+            }
+        }
+    }
+    graph
+        .positions(key)
+        .iter()
+        .filter(|position| wanted.is_none_or(|wanted| position.position == *wanted))
+        .flat_map(|position| graph.candidates(key, position.position.as_str()))
+        .any(|(part, _)| ancestors.contains(part))
 }
 
 fn stands_at(
@@ -109,23 +149,38 @@ fn stands_at(
     unit: usize,
     parts: &[PartIx],
     wanted: Option<&Code>,
-) -> Vec<(usize, PartIx)> {
+) -> Vec<Stand> {
     let key = &context.units[unit].unit.unit;
+    let reading = Reading {
+        graph: context.graph,
+        as_of: context.input.request.as_of,
+        unit: Some(&context.units[unit]),
+        branch: Some(branch),
+    };
     let mut found = Vec::new();
     for (at, place) in places.iter().enumerate().filter(|(_, place)| place.unit == unit) {
         let position = &place.position.position;
-        let candidate = context
+        let candidates: Vec<PartIx> = context
             .graph
             .candidates(key, position.as_str())
             .iter()
-            .find(|(part, c)| parts.contains(part) && branch.holds(unit, c.variant.as_ref()));
-        if let Some((part, _)) = candidate {
+            .filter(|(_, candidate)| branch.holds(unit, candidate.variant.as_ref()))
+            .map(|(part, _)| *part)
+            .collect();
+        let listed = candidates.iter().copied().find(|part| parts.contains(part)).map(|part| (part, part));
+        let followed = || {
+            candidates.iter().copied().find_map(|candidate| {
+                let reached = reading.reachable(candidate);
+                parts.iter().copied().find(|part| reached.contains(part)).map(|part| (candidate, part))
+            })
+        };
+        if let Some((part, names)) = listed.or_else(followed) {
             // A set fills all its positions, whichever of them was named.
-            let set = context.graph.set_positions(key, *part);
+            let set = context.graph.set_positions(key, part);
             let named =
                 wanted.is_none_or(|wanted| wanted == position || set.iter().any(|s| s.position == *wanted));
             if named {
-                found.push((at, *part));
+                found.push(Stand { place: at, listed: part, wanted: names });
             }
         }
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use catalogue::Code;
 
+use crate::condition::{Condition, Points};
 use crate::graph::Graph;
 use crate::identify::KnownUnit;
 use crate::request_fault::{RequestFault, RequestFaultKind};
@@ -47,6 +48,14 @@ pub(crate) struct OpenOutcome {
 }
 
 impl Branch {
+    fn with(&self, fact: &OpenFact, outcome: &OpenOutcome) -> Self {
+        let mut branch = self.clone();
+        branch.variants[fact.unit].extend(outcome.variant.clone());
+        branch.conditions.extend(outcome.conditions.iter().map(|(row, holds)| ((fact.unit, *row), *holds)));
+        branch.open.push(outcome.name.clone());
+        branch
+    }
+
     /// Whether a variant holds in a unit; a row without one holds in all.
     pub(crate) fn holds(&self, unit: usize, variant: Option<&Code>) -> bool {
         variant.is_none_or(|variant| self.variants[unit].contains(variant))
@@ -91,42 +100,44 @@ fn is_spoken_of(graph: &Graph<'_>, unit: &KnownUnit<'_>, variant: &Code) -> bool
             .any(|row| row.unit.as_ref() == Some(key) && row.variant.as_ref() == Some(variant))
 }
 
-/// Notices with a serial or date condition that is not known for a unit. Rows of one notice are its outcomes; a row that
-/// stands alone holds or does not.
+/// Notices with a serial or date condition that is not known for a unit. Rows of one condition hold together; of rows with
+/// different ones each condition is an outcome, and so is that none of them holds.
 fn open_conditions(graph: &Graph<'_>, unit: &KnownUnit<'_>) -> Vec<OpenFact> {
-    let mut by_notice: BTreeMap<&Code, Vec<usize>> = BTreeMap::new();
+    let mut by_notice: BTreeMap<&Code, BTreeMap<Condition, Vec<usize>>> = BTreeMap::new();
     for (row, notice) in graph.snapshot.supersessions.iter().enumerate() {
         let speaks =
             notice.unit.as_ref().is_none_or(|key| *key == unit.unit.unit) && concerns(graph, unit, row);
-        let range =
-            unit.in_range((notice.serial_from, notice.serial_to), (notice.built_from, notice.built_to));
-        if speaks && range.is_none() {
-            by_notice.entry(&notice.notice).or_default().push(row);
+        let condition = Condition::of(notice);
+        if speaks && unit.in_range(condition.serial, condition.built).is_none() {
+            by_notice.entry(&notice.notice).or_default().entry(condition).or_default().push(row);
         }
     }
-    by_notice
-        .into_iter()
-        .map(|(notice, rows)| {
-            let name = |row: usize| Code::from_stored(condition_name(graph, row));
-            let mut outcomes: Vec<OpenOutcome> = rows
-                .iter()
-                .map(|row| OpenOutcome {
-                    name: name(*row),
-                    variant: None,
-                    conditions: rows.iter().map(|other| (*other, other == row)).collect(),
-                })
-                .collect();
-            if let [row] = rows.as_slice() {
-                outcomes.push(OpenOutcome {
-                    name: Code::from_stored(format!("NOT-{}", name(*row))),
-                    variant: None,
-                    conditions: vec![(*row, false)],
-                });
-            }
-            let tell = "read the serial number and the build date on the plate".to_owned();
-            OpenFact { unit: unit.index, group: notice.clone(), outcomes, how_to_tell: vec![tell] }
-        })
-        .collect()
+    by_notice.into_iter().map(|(notice, rows)| open_condition(unit, notice, &rows)).collect()
+}
+
+fn open_condition(unit: &KnownUnit<'_>, notice: &Code, rows: &BTreeMap<Condition, Vec<usize>>) -> OpenFact {
+    let points = Points::of(unit, rows.keys());
+    let mut outcomes: BTreeMap<Vec<bool>, OpenOutcome> = BTreeMap::new();
+    for point in points.all() {
+        let holding: Vec<bool> = rows.keys().map(|condition| condition.holds_at(point)).collect();
+        outcomes.entry(holding.clone()).or_insert_with(|| {
+            let of = |wanted: bool| rows.keys().zip(&holding).filter(move |(_, h)| **h == wanted);
+            let names: Vec<String> = of(true).map(|(condition, _)| condition.name()).collect();
+            let name = match names.as_slice() {
+                [] => of(false).map(|(c, _)| format!("NOT-{}", c.name())).collect::<Vec<_>>().join("-"),
+                names => names.join("-"),
+            };
+            let settled = rows.values().zip(&holding);
+            let conditions =
+                settled.flat_map(|(rows, holds)| rows.iter().map(|row| (*row, *holds))).collect();
+            OpenOutcome { name: Code::from_stored(name), variant: None, conditions }
+        });
+    }
+    let mut outcomes: Vec<OpenOutcome> = outcomes.into_values().collect();
+    // Those in which more holds come first, in the order of their rows.
+    outcomes.reverse();
+    let tell = "read the serial number and the build date on the plate".to_owned();
+    OpenFact { unit: unit.index, group: notice.clone(), outcomes, how_to_tell: vec![tell] }
 }
 
 /// Whether the old number of a notice stands in the unit, or follows from a number that does.
@@ -152,61 +163,58 @@ fn concerns(graph: &Graph<'_>, unit: &KnownUnit<'_>, row: usize) -> bool {
     false
 }
 
-fn condition_name(graph: &Graph<'_>, row: usize) -> String {
-    let notice = &graph.snapshot.supersessions[row];
-    match (notice.serial_from, notice.serial_to, notice.built_from, notice.built_to) {
-        (Some(from), Some(to), _, _) => format!("SERIAL-{from}-TO-{to}"),
-        (Some(from), None, _, _) => format!("SERIAL-FROM-{from}"),
-        (None, Some(to), _, _) => format!("SERIAL-TO-{to}"),
-        (None, None, Some(from), Some(to)) => format!("BUILT-{from}-TO-{to}"),
-        (None, None, Some(from), None) => format!("BUILT-FROM-{from}"),
-        (None, None, None, Some(to)) => format!("BUILT-TO-{to}"),
-        (None, None, None, None) => "ALWAYS".to_owned(),
+/// All combinations of the outcomes of the open facts that some serial number and build date allow.
+pub(crate) fn branches(
+    graph: &Graph<'_>,
+    units: &[KnownUnit<'_>],
+    facts: &[OpenFact],
+) -> Result<Vec<Branch>, RequestFault> {
+    let settled = |unit: &KnownUnit<'_>| -> Vec<Code> {
+        unit.options.values().filter(|m| m.len() == 1).map(|m| m[0].variant.clone()).collect()
+    };
+    let mut branches = vec![Branch { variants: units.iter().map(settled).collect(), ..Branch::default() }];
+    for fact in facts {
+        let mut next = Vec::new();
+        for branch in &branches {
+            next.extend(fact.outcomes.iter().map(|outcome| branch.with(fact, outcome)));
+        }
+        next.retain(|branch| can_be(graph, &units[fact.unit], branch));
+        if next.len() > BRANCHES_MAX {
+            return Err(too_much_unknown(facts));
+        }
+        branches = next;
     }
+    Ok(branches)
 }
 
-/// All combinations of the outcomes of the open facts.
-pub(crate) fn branches(units: &[KnownUnit<'_>], facts: &[OpenFact]) -> Result<Vec<Branch>, RequestFault> {
-    let count = facts.iter().try_fold(1_usize, |product, fact| product.checked_mul(fact.outcomes.len()));
-    if count.is_none_or(|count| count > BRANCHES_MAX) {
-        let names: Vec<String> = facts.iter().map(|fact| fact.group.to_string()).collect();
-        let mut fault = RequestFault::new(
-            RequestFaultKind::TooManyUnknowns,
-            "/units",
-            format!(
-                "too much is not known: more than {BRANCHES_MAX} outcomes are open; settle some of {}",
-                names.join(", ")
-            ),
-        );
-        fault.suggestions = names;
-        return Err(fault);
+fn too_much_unknown(facts: &[OpenFact]) -> RequestFault {
+    let names: Vec<String> = facts.iter().map(|fact| fact.group.to_string()).collect();
+    let mut fault = RequestFault::new(
+        RequestFaultKind::TooManyUnknowns,
+        "/units",
+        format!(
+            "too much is not known: more than {BRANCHES_MAX} outcomes are open; settle some of {}",
+            names.join(", ")
+        ),
+    );
+    fault.suggestions = names;
+    fault
+}
+
+/// Whether some serial number and build date lets all hold that a branch takes to hold of a unit.
+fn can_be(graph: &Graph<'_>, unit: &KnownUnit<'_>, branch: &Branch) -> bool {
+    let variants =
+        unit.options.values().flatten().filter(|v| branch.variants[unit.index].contains(&v.variant));
+    let mut wanted: Vec<(Condition, bool)> = variants
+        .map(|v| Condition { serial: (v.serial_from, v.serial_to), built: (v.built_from, v.built_to) })
+        .map(|condition| (condition, true))
+        .collect();
+    for ((of, row), holds) in &branch.conditions {
+        if *of == unit.index {
+            wanted.push((Condition::of(&graph.snapshot.supersessions[*row]), *holds));
+        }
     }
-    let settled = Branch {
-        variants: units
-            .iter()
-            .map(|unit| {
-                unit.options
-                    .values()
-                    .filter(|m| m.len() == 1)
-                    .map(|m| m[0].variant.clone())
-                    .collect::<Vec<_>>()
-            })
-            .collect(),
-        ..Branch::default()
-    };
-    Ok(facts.iter().fold(vec![settled], |branches, fact| {
-        let with = |branch: &Branch, outcome: &OpenOutcome| {
-            let mut branch = branch.clone();
-            branch.variants[fact.unit].extend(outcome.variant.clone());
-            branch
-                .conditions
-                .extend(outcome.conditions.iter().map(|(row, holds)| ((fact.unit, *row), *holds)));
-            branch.open.push(outcome.name.clone());
-            branch
-        };
-        branches
-            .iter()
-            .flat_map(|branch| fact.outcomes.iter().map(move |outcome| with(branch, outcome)))
-            .collect()
-    }))
+    let points = Points::of(unit, wanted.iter().map(|(condition, _)| condition));
+    let found = points.all().any(|point| wanted.iter().all(|(c, holds)| c.holds_at(point) == *holds));
+    found
 }

@@ -1,15 +1,17 @@
 //! Why a position is as it is: the reasons of its line, first cause first.
 
-use catalogue::CandidateRole;
+use std::collections::BTreeSet;
+
+use catalogue::{CandidateRole, Code};
 use mechanics::Verdict;
 
 use crate::allocation::Allocation;
 use crate::context::Context;
-use crate::fit::{Fit, joint_verdict, stands_for};
+use crate::fit::{Fit, stands_for};
 use crate::graph::PartIx;
 use crate::reason::{Acceptance, Place as PlaceName, Reason};
 use crate::scope::Place;
-use crate::value::{Shared, State, Value, is_hard};
+use crate::value::{Shared, State, Value, is_hard, merge_drags};
 
 /// A solved branch, to ask for causes.
 pub(crate) struct Causes<'c, 'a> {
@@ -34,7 +36,7 @@ impl Causes<'_, '_> {
             return None;
         }
         self.fit.wishes.iter().flat_map(|wish| &wish.alternatives).find_map(|alternative| {
-            let here = alternative.at.iter().any(|(place, part)| *place == at && value.listed == Some(*part));
+            let here = alternative.at.iter().any(|stand| stand.place == at && stand.is_met_by(value));
             here.then_some(alternative.named)
         })
     }
@@ -45,6 +47,7 @@ impl Causes<'_, '_> {
         self.value(at).state == State::New
             && place.must.is_empty()
             && self.asked(at).is_none()
+            && self.value(at).companion_of.is_none()
             && place.inside.is_some_and(|part| is_hard(self.context.graph.part(part).kind))
     }
 
@@ -68,6 +71,26 @@ impl Causes<'_, '_> {
             }
         }
         reasons
+    }
+
+    /// The variants and notices that a place's line rests on.
+    pub(crate) fn spoken_of(&self, at: usize, reasons: &[Reason]) -> BTreeSet<Code> {
+        let place = &self.fit.places[at];
+        let unit = &place.position.unit;
+        let listed = self.value(at).listed.or(place.inside);
+        let candidates = self.context.graph.candidates(unit, place.position.position.as_str());
+        let of_candidate = candidates.iter().filter(|(part, _)| Some(*part) == listed);
+        let mut spoken_of: BTreeSet<Code> = place.position.variant.iter().cloned().collect();
+        spoken_of.extend(of_candidate.filter_map(|(_, candidate)| candidate.variant.clone()));
+        for reason in reasons {
+            if let Reason::Superseded { notice, old, .. } = reason {
+                spoken_of.insert(notice.clone());
+                let rows = self.context.graph.snapshot.supersessions.iter();
+                let of_notice = rows.filter(|row| row.notice == *notice && row.old == *old);
+                spoken_of.extend(of_notice.filter_map(|row| row.variant.clone()));
+            }
+        }
+        spoken_of
     }
 
     fn name(&self, at: usize) -> PlaceName {
@@ -116,14 +139,28 @@ impl Causes<'_, '_> {
                 let because = self.name(other);
                 return Some(match shared {
                     Shared::Set(set) => Reason::MatchedSet { set: self.key(set), because },
-                    Shared::Merge(_, row) => Reason::Merge {
+                    Shared::Merge(_, row, _) => Reason::Merge {
                         notice: self.context.graph.snapshot.supersessions[row].notice.clone(),
                         because,
                     },
                 });
             }
         }
-        None
+        self.because_of_a_merge(at)
+    }
+
+    /// A merge elsewhere that names this position, though none of its old numbers stands here.
+    fn because_of_a_merge(&self, at: usize) -> Option<Reason> {
+        let position = &self.fit.places[at].position.position;
+        self.others(at).find_map(|other| {
+            let value = self.value(other);
+            let Some(Shared::Merge(_, row, _)) = value.shared.filter(|_| value.state == State::New) else {
+                return None;
+            };
+            let named = merge_drags(self.context, self.fit.places[other].unit, row)?;
+            let notice = self.context.graph.snapshot.supersessions[row].notice.clone();
+            named.contains(position).then(|| Reason::Merge { notice, because: self.name(other) })
+        })
     }
 
     fn because_of_its_host(&self, at: usize) -> Option<Reason> {
@@ -145,10 +182,11 @@ impl Causes<'_, '_> {
                 };
                 let other = self.value(there);
                 let (place, other_place) = (&self.fit.places[here], &self.fit.places[there]);
+                let judge = &self.fit.judge;
                 let verdict = if placed.a == at {
-                    joint_verdict(self.context, placed.joint, (place, kept), (other_place, other))
+                    judge.verdict(self.context, placed, (place, kept), (other_place, other))
                 } else {
-                    joint_verdict(self.context, placed.joint, (other_place, other), (place, kept))
+                    judge.verdict(self.context, placed, (other_place, other), (place, kept))
                 };
                 (verdict?.verdict == want).then_some((placed, there, other.main()?))
             })
@@ -163,13 +201,18 @@ impl Causes<'_, '_> {
     }
 
     fn because_of_a_companion(&self, at: usize) -> Option<Reason> {
-        self.others(at).find_map(|other| {
+        let brings = |other: usize| {
             let value = self.value(other);
-            let part = value.main().filter(|_| value.state == State::New)?;
-            let brings =
-                self.context.graph.companions(part).iter().any(|(c, _)| stands_for(self.value(at), *c));
-            brings.then(|| Reason::Companion { of: self.key(part), because: Some(self.name(other)) })
-        })
+            let here = &self.fit.companions[other];
+            let of = |part: PartIx| {
+                let companions = self.context.graph.companions(part);
+                companions.iter().any(|(c, _)| here.contains(&(at, *c)))
+            };
+            let fitted = value.fitted.iter().map(|(part, _)| *part).filter(|_| value.state == State::New);
+            fitted.into_iter().find(|part| of(*part)).map(|part| (other, part))
+        };
+        let host = self.value(at).companion_of.and_then(brings).or_else(|| self.others(at).find_map(brings));
+        host.map(|(other, part)| Reason::Companion { of: self.key(part), because: Some(self.name(other)) })
     }
 
     fn because_of_a_notice(&self, at: usize) -> Option<Reason> {
@@ -177,7 +220,8 @@ impl Causes<'_, '_> {
             let row = self.value(other).needs_of?;
             let notice = &self.context.graph.snapshot.supersessions[row].notice;
             let needs = self.context.graph.notice_needs(notice.as_str());
-            let here = needs.iter().any(|need| need.position == self.fit.places[at].position.position);
+            let place = self.fit.places[at].position;
+            let here = needs.iter().any(|need| need.unit == place.unit && need.position == place.position);
             here.then(|| Reason::NoticeNeeds { notice: notice.clone() })
         })
     }

@@ -3,7 +3,7 @@
 use mechanics::Verdict;
 use solver::fit::Conflict;
 
-use crate::fit::{Build, Fact, joint_verdict};
+use crate::fit::{Build, Fact};
 use crate::request_fault::{RequestFault, RequestFaultKind};
 
 /// The fault that a conflict makes of a request. It points at a wish that takes part, if one does.
@@ -32,7 +32,8 @@ pub(crate) fn explain(build: &Build<'_, '_>, facts: &[Fact], conflict: &Conflict
     RequestFault::new(kind, pointer, format!("these cannot hold together: {}", said.join("; ")))
 }
 
-fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
+/// What a fact says, in words.
+pub(crate) fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
     let name = |at: usize| build.places.get(at).map_or("?", |place| place.position.position.as_str());
     let key = |part: usize| build.context.graph.part(part).part.as_str();
     match fact {
@@ -40,6 +41,9 @@ fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
         Fact::Shared(places) => {
             let names: Vec<&str> = places.iter().map(|at| name(*at)).collect();
             format!("one number fills {} together", names.join(" and "))
+        }
+        Fact::NotAlone(at) => {
+            format!("a set at {} fills other positions too, and one of them cannot have it", name(*at))
         }
         Fact::OnlyWith(at) => format!("{} exists only with a certain part", name(*at)),
         Fact::Companion(at, companion) => {
@@ -67,7 +71,9 @@ fn joint_sentence(build: &Build<'_, '_>, row: usize) -> String {
     for a in &build.values[placed.a] {
         for b in &build.values[placed.b] {
             let ends = ((&build.places[placed.a], a), (&build.places[placed.b], b));
-            let refused = joint_verdict(build.context, joint, ends.0, ends.1)
+            let refused = build
+                .judge
+                .verdict(build.context, placed, ends.0, ends.1)
                 .filter(|verdict| verdict.verdict == Verdict::DoesNotFit);
             let Some((verdict, a, b)) = refused.zip(a.main().zip(b.main())).map(|(v, (a, b))| (v, a, b))
             else {

@@ -29,6 +29,8 @@ pub(crate) struct Context<'a> {
     pub(crate) contents: BTreeMap<PartIx, Vec<Content>>,
     /// Free pieces on the shelf.
     pub(crate) free: BTreeMap<PartIx, Quantity>,
+    /// Whether joints without a verdict are ruled out.
+    pub(crate) verified_only: bool,
     supplied: BTreeSet<PartIx>,
 }
 
@@ -61,7 +63,7 @@ impl<'a> Context<'a> {
             }
             free.retain(|_, quantity| *quantity > Quantity::ZERO);
         }
-        Ok(Self { input, graph, units, rates, offers, contents, free, supplied })
+        Ok(Self { input, graph, units, rates, offers, contents, free, verified_only: false, supplied })
     }
 
     /// Whether a part can be bought, loose or in a kit.

@@ -40,6 +40,8 @@ pub(crate) struct CoverProblem {
 /// What the needs of one branch stand for.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct BranchLines {
+    /// The branch of the problem; branches whose need is the same are one there.
+    pub(crate) branch: usize,
     /// For each fixed need the indices of the branch's fixed line needs.
     pub(crate) fixed: Vec<Vec<usize>>,
     /// For each choice the index of the variable, and its needs in order.
@@ -79,8 +81,12 @@ pub(crate) fn cover_problem(
     }
     let mut lines = Vec::new();
     for (fit, needs) in branches {
-        let (branch, branch_lines) = cover_branch(fit, needs, &index, &steps);
-        problem.branches.push(branch);
+        let (branch, mut branch_lines) = cover_branch(fit, needs, &index, &steps);
+        let same = problem.branches.iter().position(|known| *known == branch);
+        branch_lines.branch = same.unwrap_or(problem.branches.len());
+        if same.is_none() {
+            problem.branches.push(branch);
+        }
         lines.push(branch_lines);
     }
     let mut built = CoverProblem { problem, parts, steps, offers, lines };
@@ -300,43 +306,45 @@ fn cover_branch(
     (branch, lines)
 }
 
-/// Lets what nobody can supply come from nowhere at a price far above any other, so that a plan exists and as little as can
-/// be is missing.
+/// Lets a need that nothing can meet come from nowhere at a price far above any other, so that a plan exists and as little as
+/// can be is missing. A number of its own stands for what is missing, which no need accepts that something else can meet.
 fn add_nowhere(context: &Context<'_>, built: &mut CoverProblem) {
     let supplier = built.problem.suppliers.len() - 1;
-    for (at, part) in built.parts.iter().enumerate() {
-        if context.can_be_bought(*part) {
-            continue;
-        }
-        let need = built.problem.branches.iter().map(|branch| most_needed(branch, at)).max().unwrap_or(0);
-        let stock = match built.problem.policy {
-            cover::StockPolicy::None => 0,
-            cover::StockPolicy::First | cover::StockPolicy::Value => built.problem.parts[at].free_stock,
-        };
-        if need > stock {
-            built.problem.offers.push(cover::Offer {
-                supplier,
-                contents: vec![(at, 1)],
-                pack: 1,
-                minimum: 0,
-                tiers: vec![cover::Tier { from: 0, price: NOWHERE_PRICE * built.steps[at] }],
-                available: None,
-                lead_days: 0,
-                is_kit: false,
-            });
-            built.offers.push(None);
-        }
+    let mut missing: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut parts = built.parts.clone();
+    let mut branches = std::mem::take(&mut built.problem.branches);
+    for need in branches.iter_mut().flat_map(needs_of) {
+        let sold = need.accepts.iter().any(|at| context.can_be_bought(built.parts[*at]));
+        let Some(first) = need.accepts.first().copied().filter(|_| !sold) else { continue };
+        let stand_in = *missing.entry(first).or_insert_with(|| {
+            parts.push(built.parts[first]);
+            parts.len() - 1
+        });
+        need.accepts.push(stand_in);
     }
+    built.problem.branches = branches;
+    let mut stand_ins: Vec<(usize, usize)> = missing.into_iter().collect();
+    stand_ins.sort_by_key(|(_, stand_in)| *stand_in);
+    for (first, stand_in) in stand_ins {
+        let step = built.steps[first];
+        built.steps.push(step);
+        built.problem.parts.push(cover::Part::default());
+        built.problem.offers.push(cover::Offer {
+            supplier,
+            contents: vec![(stand_in, 1)],
+            pack: 1,
+            minimum: 0,
+            tiers: vec![cover::Tier { from: 0, price: NOWHERE_PRICE * step }],
+            available: None,
+            lead_days: 0,
+            is_kit: false,
+        });
+        built.offers.push(None);
+    }
+    built.parts = parts;
 }
 
-fn most_needed(branch: &cover::Branch, part: usize) -> i64 {
-    let of = |needs: &[cover::Need]| -> i64 {
-        needs.iter().filter(|need| need.accepts.contains(&part)).map(|need| need.quantity).sum()
-    };
-    let choices: i64 = branch
-        .choices
-        .iter()
-        .map(|choice| choice.values.iter().map(|v| of(&v.needs)).max().unwrap_or(0))
-        .sum();
-    of(&branch.needs) + choices
+fn needs_of(branch: &mut cover::Branch) -> impl Iterator<Item = &mut cover::Need> {
+    let of_choices = branch.choices.iter_mut().flat_map(|choice| &mut choice.values);
+    branch.needs.iter_mut().chain(of_choices.flat_map(|value| &mut value.needs))
 }

@@ -106,13 +106,17 @@ pub(crate) fn why_not(verdict: &JointVerdict<'_>) -> String {
             statement.document
         ));
     }
+    if verdict.by_notice {
+        said.push("notices lead from what the unit's maker fitted".into());
+    }
     if verdict.source == Source::OriginalEquipment {
         said.push("the unit's maker fitted both".into());
     }
     said.join(", ")
 }
 
-fn fault_words(fault: &mechanics::Fault) -> String {
+/// One failed test in words.
+pub(crate) fn fault_words(fault: &mechanics::Fault) -> String {
     let name = fault.kind.code().replace('_', " ");
     let unit = fault.unit;
     let word = |value: Value| match value {

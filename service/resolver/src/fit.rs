@@ -5,21 +5,28 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::Joint;
+use catalogue::{CandidateRole, Joint};
 use mechanics::Verdict;
 use solver::fit::{Budget, Constraint, Cost, Problem, SupportsOutcome, Tuple, supports};
 
-use crate::asked::{Wish, wishes};
+use crate::asked::Wish;
 use crate::branch::Branch;
 use crate::context::Context;
+use crate::fit_model::Model;
 use crate::graph::PartIx;
+use crate::joint_judge::JointJudge;
+use crate::need::accepted;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::scope::Place;
-use crate::value::{Shared, State, Upgrades, Value, Values, is_hard, merge_drags};
-use crate::verdict::{End, JointVerdict, is_original, judge};
+use crate::supersession::Reading;
+use crate::value::{Asked, Shared, State, Upgrades, Value, is_hard, merge_drags};
 
 /// An unverified joint weighs as much as this many soft renewals; there are never more in one answer.
-const SOFT_SCALE: u32 = 10_000;
+pub(crate) const SOFT_SCALE: u32 = 10_000;
+/// Old stock in place of a merge weighs as much as this many soft renewals: the merge drags in what is soft, not what is hard.
+const RELUCTANCE: u32 = 100;
+/// An upgrade that nobody asked for weighs as much as this many further changes.
+const UNASKED_UPGRADE: u32 = 1_000;
 
 /// What a constraint stands for, to explain a conflict.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +41,8 @@ pub(crate) enum Fact {
     Companion(usize, usize),
     /// A notice needs the second place to change with the first.
     NoticeNeeds(usize, usize),
+    /// A part fills other places too, and the rest of them cannot have it.
+    NotAlone(usize),
     /// A wish, by its index.
     Wish(usize),
 }
@@ -54,6 +63,12 @@ pub(crate) struct Fit<'a> {
     pub(crate) wishes: Vec<Wish>,
     /// Joints between places of the branch.
     pub(crate) joints: Vec<PlacedJoint<'a>>,
+    /// Their verdicts.
+    pub(crate) judge: JointJudge<'a>,
+    /// For each place the places at which companions of what may be fitted there stand, with the companion.
+    pub(crate) companions: Vec<Vec<(usize, PartIx)>>,
+    /// Whether the open values and tables say all; if not, one of the best answers was taken, money aside.
+    pub(crate) exact: bool,
 }
 
 /// A joint with the places at its ends.
@@ -84,25 +99,8 @@ fn attempt<'a>(
     branch: &Branch,
     upgrades: Upgrades,
 ) -> Result<Attempt<'a>, RequestFault> {
-    let places = crate::scope::places(context, branch)?;
-    let wishes = wishes(context, branch, &places)?;
-    let joints = placed_joints(context, &places);
-    let mut asked: Vec<Vec<PartIx>> = vec![Vec::new(); places.len()];
-    for alternative in wishes.iter().flat_map(|wish| &wish.alternatives) {
-        for (place, part) in &alternative.at {
-            asked[*place].push(*part);
-        }
-    }
-    let mut maker = Values::new(context, branch, upgrades);
-    let mut values = Vec::with_capacity(places.len());
-    for (at, place) in places.iter().enumerate() {
-        let jointed = joints.iter().any(|joint| joint.a == at || joint.b == at);
-        let found = maker.of(place, &asked[at], jointed)?;
-        values.push(found);
-    }
-    let mut build =
-        Build { context, places: &places, values: &values, wishes: &wishes, asked: &asked, joints: &joints };
-    let (problem, facts) = build.problem();
+    let model = Model::new(context, branch, upgrades)?;
+    let (problem, facts) = model.build(context).problem();
     let outcome = supports(&problem, &Budget::default()).map_err(|invalid| {
         RequestFault::new(
             RequestFaultKind::CatalogueFault,
@@ -116,20 +114,75 @@ fn attempt<'a>(
             return Err(too_open());
         }
         SupportsOutcome::Conflict(conflict) => {
-            return Ok(Err(crate::conflict::explain(&build, &facts, &conflict)));
+            return Ok(Err(crate::conflict::explain(&model.build(context), &facts, &conflict)));
         }
     };
-    let (open, tables) = if found.residual.exact {
-        (found.values, residual_tables(&found.residual))
-    } else {
-        // The open choice cannot be told by tables alone; the first of the best answers stands, money aside.
-        (first_best(&problem)?, Vec::new())
-    };
-    Ok(Ok(Fit { places, values, open, tables, wishes, joints }))
+    Ok(Ok(model.with_supports(&problem, found)?))
+}
+
+/// For each place the places of its unit at which companions of what may be newly fitted there may stand: of the same
+/// sub-assembly before others. Whatever supersession accepts stands for a companion.
+pub(crate) fn companion_places(
+    context: &Context<'_>,
+    branch: &Branch,
+    places: &[Place<'_>],
+    values: &[Vec<Value>],
+) -> Result<Vec<Vec<(usize, PartIx)>>, RequestFault> {
+    let mut found: Vec<Vec<(usize, PartIx)>> = vec![Vec::new(); places.len()];
+    for (at, values_at) in values.iter().enumerate() {
+        for value in values_at.iter().filter(|value| value.state == State::New) {
+            for (companion, _) in value.fitted.iter().flat_map(|(part, _)| context.graph.companions(*part)) {
+                if found[at].iter().any(|(_, known)| known == companion) {
+                    continue;
+                }
+                let accepts = accepted(context, branch, places[at].unit, *companion)?;
+                let here = |other: &usize| {
+                    *other != at
+                        && places[*other].unit == places[at].unit
+                        && values[*other].iter().any(|v| stands_for_any(v, *companion, &accepts))
+                };
+                let same = |other: &usize| {
+                    places[*other].position.subassembly == places[at].position.subassembly && here(other)
+                };
+                if let Some(place) = (0..places.len()).find(same).or_else(|| (0..places.len()).find(here)) {
+                    found[at].push((place, *companion));
+                }
+            }
+        }
+    }
+    Ok(found)
+}
+
+fn stands_for_any(value: &Value, part: PartIx, accepts: &[PartIx]) -> bool {
+    stands_for(value, part) || accepts.iter().any(|other| stands_for(value, *other))
+}
+
+/// Where a part could be kept that a newly fitted one elsewhere brings along, its renewal is a value of its own: companions
+/// are never a further change.
+pub(crate) fn bring_along(
+    places: &[Place<'_>],
+    asked: &[Asked],
+    values: &mut [Vec<Value>],
+    companions: &[Vec<(usize, PartIx)>],
+) {
+    for (host, brought) in companions.iter().enumerate() {
+        for (at, _) in brought {
+            if places[*at].must.is_empty() && asked[*at].listed.is_empty() {
+                let renewed = |value: &&Value| value.state == State::New && value.companion_of.is_none();
+                let new: Vec<Value> = values[*at]
+                    .iter()
+                    .filter(renewed)
+                    .map(|value| Value { companion_of: Some(host), ..value.clone() })
+                    .filter(|value| !values[*at].contains(value))
+                    .collect();
+                values[*at].extend(new);
+            }
+        }
+    }
 }
 
 /// The tables of the open choice in terms of the fit's own variables and values.
-fn residual_tables(residual: &solver::fit::Residual) -> Vec<(Vec<usize>, Vec<Vec<usize>>)> {
+pub(crate) fn residual_tables(residual: &solver::fit::Residual) -> Vec<(Vec<usize>, Vec<Vec<usize>>)> {
     let tables = residual.problem.constraints.iter().map(|constraint| {
         let scope = constraint.scope.iter().map(|variable| residual.variables[*variable]).collect();
         let tuples = constraint.tuples.iter().map(|tuple| {
@@ -146,7 +199,7 @@ fn residual_tables(residual: &solver::fit::Residual) -> Vec<(Vec<usize>, Vec<Vec
 }
 
 /// One best value for each variable.
-fn first_best(problem: &Problem) -> Result<Vec<Vec<usize>>, RequestFault> {
+pub(crate) fn first_best(problem: &Problem) -> Result<Vec<Vec<usize>>, RequestFault> {
     match solver::fit::solve(problem, &Budget::default()) {
         Ok(solver::fit::Outcome::Optimal(best)) => {
             Ok(best.values.into_iter().map(|value| vec![value]).collect())
@@ -155,7 +208,7 @@ fn first_best(problem: &Problem) -> Result<Vec<Vec<usize>>, RequestFault> {
     }
 }
 
-fn too_open() -> RequestFault {
+pub(crate) fn too_open() -> RequestFault {
     RequestFault::new(
         RequestFaultKind::TooManyUnknowns,
         "/units",
@@ -164,7 +217,7 @@ fn too_open() -> RequestFault {
 }
 
 /// The joints whose ends both exist; a joint between units ties the first unit of each code.
-fn placed_joints<'a>(context: &Context<'a>, places: &[Place<'a>]) -> Vec<PlacedJoint<'a>> {
+pub(crate) fn placed_joints<'a>(context: &Context<'a>, places: &[Place<'a>]) -> Vec<PlacedJoint<'a>> {
     let mut at: BTreeMap<(usize, &str), usize> = BTreeMap::new();
     for (index, place) in places.iter().enumerate() {
         at.insert((place.unit, place.position.position.as_str()), index);
@@ -191,56 +244,31 @@ fn placed_joints<'a>(context: &Context<'a>, places: &[Place<'a>]) -> Vec<PlacedJ
     found
 }
 
-/// The part of a value whose face meets a joint, with whether it is original equipment.
-pub(crate) fn end(context: &Context<'_>, place: &Place<'_>, value: &Value, feature: &str) -> Option<End> {
-    let with_face = value
-        .fitted
-        .iter()
-        .map(|(part, _)| *part)
-        .find(|part| context.graph.feature(*part, feature).is_some());
-    let part = with_face.or_else(|| value.main())?;
-    let original = match value.state {
-        State::Kept => place.inside_is_original,
-        State::New => is_original(value.role),
-        State::Absent => false,
-    };
-    Some(End { part, original })
-}
-
-/// The verdict on a joint for two values; `None` where one end is empty or both are kept and so run together already.
-pub(crate) fn joint_verdict<'a>(
-    context: &Context<'a>,
-    joint: &Joint,
-    (place_a, a): (&Place<'_>, &Value),
-    (place_b, b): (&Place<'_>, &Value),
-) -> Option<JointVerdict<'a>> {
-    if a.state == State::Kept && b.state == State::Kept {
-        return None;
-    }
-    let end_a = end(context, place_a, a, joint.feature_a.as_str())?;
-    let end_b = end(context, place_b, b, joint.feature_b.as_str())?;
-    Some(judge(context.graph, joint, end_a, end_b))
-}
-
 /// The fit of a branch while it is put together.
 pub(crate) struct Build<'b, 'a> {
     /// The context.
     pub(crate) context: &'b Context<'a>,
+    /// What is taken to hold.
+    pub(crate) branch: &'b Branch,
     /// The places.
     pub(crate) places: &'b [Place<'a>],
     /// Their values.
     pub(crate) values: &'b [Vec<Value>],
     /// The wishes.
     pub(crate) wishes: &'b [Wish],
-    /// The candidates that wishes name at each place.
-    pub(crate) asked: &'b [Vec<PartIx>],
+    /// What wishes name at each place.
+    pub(crate) asked: &'b [Asked],
     /// The joints.
     pub(crate) joints: &'b [PlacedJoint<'a>],
+    /// Their verdicts.
+    pub(crate) judge: &'b JointJudge<'a>,
+    /// For each place the places of companions of what may be fitted there.
+    pub(crate) companions: &'b [Vec<(usize, PartIx)>],
 }
 
-impl Build<'_, '_> {
+impl<'a> Build<'_, 'a> {
     /// The problem with what each constraint stands for. Variables are the places, then the wishes with several ways.
-    fn problem(&mut self) -> (Problem, Vec<Fact>) {
+    pub(crate) fn problem(&self) -> (Problem, Vec<Fact>) {
         let mut problem = Problem::default();
         let mut facts = Vec::new();
         for (at, values) in self.values.iter().enumerate() {
@@ -255,6 +283,7 @@ impl Build<'_, '_> {
             }
         }
         self.shared(&mut problem, &mut facts);
+        self.whole_sets(&mut problem, &mut facts);
         self.only_with(&mut problem, &mut facts);
         self.companions(&mut problem, &mut facts);
         self.notice_needs(&mut problem, &mut facts);
@@ -263,29 +292,44 @@ impl Build<'_, '_> {
     }
 
     /// A hard part renewed that could be kept is a further change; any other such renewal weighs least of all. What was asked
-    /// for or must be renewed counts nothing.
+    /// for, must be renewed or comes along counts nothing.
     fn cost(&self, at: usize, value: &Value) -> Cost {
         let place = &self.places[at];
-        let asked = value.listed.is_some_and(|listed| self.asked[at].contains(&listed));
-        let free = value.state == State::Kept || !place.must.is_empty() || asked;
-        let hard = place.inside.is_some_and(|part| is_hard(self.context.graph.part(part).kind));
-        let renewed = value.state != State::Absent || place.inside.is_some();
-        match (free || !renewed, hard) {
-            (true, _) => Cost::default(),
-            (false, true) => Cost { changes: 1, ..Cost::default() },
-            (false, false) => Cost { unverified: 1, ..Cost::default() },
+        let asked = value.listed.is_some_and(|listed| self.asked[at].listed.contains(&listed));
+        let mut cost = Cost::default();
+        if value.state == State::New && value.role == CandidateRole::Upgrade && !asked {
+            cost.changes += UNASKED_UPGRADE;
         }
+        if value.reluctant {
+            cost.unverified += RELUCTANCE;
+        }
+        let free = value.state == State::Kept
+            || !place.must.is_empty()
+            || asked
+            || value.companion_of.is_some()
+            || (value.state == State::Absent && place.inside.is_none());
+        if !free {
+            match place.inside.is_some_and(|part| is_hard(self.context.graph.part(part).kind)) {
+                true => cost.changes += 1,
+                false => cost.unverified += 1,
+            }
+        }
+        cost
     }
 
-    fn joint(&self, joint: &PlacedJoint<'_>) -> Option<Constraint> {
+    fn joint(&self, joint: &PlacedJoint<'a>) -> Option<Constraint> {
         let (place_a, place_b) = (&self.places[joint.a], &self.places[joint.b]);
         let mut tuples = Vec::new();
         let mut matters = false;
         for (i, a) in self.values[joint.a].iter().enumerate() {
             for (j, b) in self.values[joint.b].iter().enumerate() {
-                let verdict = joint_verdict(self.context, joint.joint, (place_a, a), (place_b, b));
+                let verdict = self.judge.verdict(self.context, joint, (place_a, a), (place_b, b));
                 let unverified = match verdict.map(|verdict| verdict.verdict) {
                     None | Some(Verdict::Fits) => 0,
+                    Some(Verdict::Unverified) if self.context.verified_only => {
+                        matters = true;
+                        continue;
+                    }
                     Some(Verdict::Unverified) => SOFT_SCALE,
                     Some(Verdict::DoesNotFit) => {
                         matters = true;
@@ -312,35 +356,61 @@ impl Build<'_, '_> {
                 }
             }
         }
-        for ((unit, state, shared), places) in fills {
-            let places = self.dragged(unit, shared, places);
+        for ((_, state, shared), places) in fills {
             for pair in places.windows(2) {
-                let is = |at: usize, v: &Value| {
-                    v.shared == Some(shared) && v.state == state && at < self.values.len()
-                };
-                let tuples = self.pairs(pair[0], pair[1], |a, b| is(pair[0], a) == is(pair[1], b));
+                let is = |v: &Value| v.shared == Some(shared) && v.state == state;
+                let tuples = self.pairs(pair[0], pair[1], |a, b| is(a) == is(b));
                 problem.constraints.push(Constraint { scope: pair.to_vec(), tuples });
                 facts.push(Fact::Shared(pair.to_vec()));
             }
         }
     }
 
-    /// The places that a merge fills: those its notice names, or those of one sub-assembly.
-    fn dragged(&self, unit: usize, shared: Shared, places: Vec<usize>) -> Vec<usize> {
-        let Shared::Merge(_, row) = shared else { return places };
-        match merge_drags(self.context, unit, row) {
-            Some(named) => {
-                places.into_iter().filter(|at| named.contains(&self.places[*at].position.position)).collect()
-            }
-            None => {
-                let first = places.first().map(|at| &self.places[*at].position.subassembly);
-                let first = first.cloned();
-                places
-                    .into_iter()
-                    .filter(|at| Some(&self.places[*at].position.subassembly) == first.as_ref())
-                    .collect()
+    /// A set does not stand where another of its places cannot have it; a merge needs the other places of its group to change,
+    /// those too that hold none of its old numbers.
+    fn whole_sets(&self, problem: &mut Problem, facts: &mut Vec<Fact>) {
+        for (at, values) in self.values.iter().enumerate() {
+            let mut seen: Vec<(State, Shared)> = Vec::new();
+            for value in values {
+                let Some(shared) = value.shared.filter(|shared| !seen.contains(&(value.state, *shared)))
+                else {
+                    continue;
+                };
+                seen.push((value.state, shared));
+                let is = |v: &Value| v.shared == Some(shared) && v.state == value.state;
+                for other in self.rest_of(at, value, shared) {
+                    if self.values[other].iter().any(is) {
+                        continue;
+                    }
+                    let set = matches!(shared, Shared::Set(_));
+                    let tuples =
+                        self.pairs(at, other, |here, there| !is(here) || (!set && there.state == State::New));
+                    problem.constraints.push(Constraint { scope: vec![at, other], tuples });
+                    facts.push(if set { Fact::NotAlone(at) } else { Fact::Shared(vec![at, other]) });
+                }
             }
         }
+    }
+
+    /// The other places that one piece fills, or whose renewal it needs, as the data list them.
+    fn rest_of(&self, at: usize, value: &Value, shared: Shared) -> Vec<usize> {
+        let unit = self.places[at].unit;
+        let key = &self.context.units[unit].unit.unit;
+        let codes: Vec<&catalogue::Code> = match shared {
+            Shared::Set(set) => {
+                let of = |part| self.context.graph.set_positions(key, part).iter().map(|row| &row.position);
+                of(set).chain(value.listed.into_iter().flat_map(of)).collect()
+            }
+            Shared::Merge(_, row, _) => {
+                let named = merge_drags(self.context, unit, row).unwrap_or_default();
+                let is_named = |place: &&Place<'_>| named.contains(&place.position.position);
+                self.places.iter().filter(is_named).map(|place| &place.position.position).collect()
+            }
+        };
+        (0..self.places.len())
+            .filter(|other| *other != at && self.places[*other].unit == unit)
+            .filter(|other| codes.contains(&&self.places[*other].position.position))
+            .collect()
     }
 
     /// A position that exists only with a part is filled exactly when that part stands somewhere in the unit.
@@ -354,69 +424,53 @@ impl Build<'_, '_> {
                 .filter(|host| *host != at && self.places[*host].unit == place.unit)
                 .filter(|host| self.values[*host].iter().any(|value| stands_for(value, part)))
                 .collect();
-            let Some(host) = hosts.first().copied() else {
-                let tuples = self.singles(at, |value| value.state == State::Absent);
-                problem.constraints.push(Constraint { scope: vec![at], tuples });
-                facts.push(Fact::OnlyWith(at));
-                continue;
-            };
+            let scope: Vec<usize> = hosts.iter().copied().chain(std::iter::once(at)).collect();
             // A piece that was not inside before cannot be kept; one that goes with a newly fitted part is new.
-            let tuples = self.pairs(host, at, |host, here| match (stands_for(host, part), host.state) {
-                (false, _) => here.state == State::Absent,
-                (true, State::Kept) => here.state != State::Absent,
-                (true, _) => here.state == State::New,
+            let tuples = self.combinations(&scope, |values| {
+                let here = values[values.len() - 1];
+                let mut standing = values[..values.len() - 1].iter().filter(|value| stands_for(value, part));
+                match standing.clone().next() {
+                    None => here.state == State::Absent,
+                    Some(_) if standing.any(|host| host.state == State::New) => here.state == State::New,
+                    Some(_) => here.state != State::Absent,
+                }
             });
-            problem.constraints.push(Constraint { scope: vec![host, at], tuples });
+            problem.constraints.push(Constraint { scope, tuples });
             facts.push(Fact::OnlyWith(at));
         }
     }
 
-    /// A part that is newly fitted brings its companion: at the companion's own place, where the unit has one.
+    /// A part that is newly fitted brings its companion: at the companion's own place, where the unit has one. And what is
+    /// renewed as a companion is so only with its host.
     fn companions(&self, problem: &mut Problem, facts: &mut Vec<Fact>) {
         for (at, values) in self.values.iter().enumerate() {
-            for (place, companion) in self.companion_places(at) {
+            for (place, companion) in &self.companions[at] {
+                let accepts = accepted(self.context, self.branch, self.places[at].unit, *companion);
+                let accepts = accepts.unwrap_or_default();
                 let brings = |value: &Value| {
-                    value.state == State::New
-                        && value.main().is_some_and(|part| {
-                            self.context.graph.companions(part).iter().any(|(other, _)| *other == companion)
-                        })
+                    let of = |(part, _): &(PartIx, _)| {
+                        self.context.graph.companions(*part).iter().any(|(other, _)| other == companion)
+                    };
+                    value.state == State::New && value.fitted.iter().any(of)
                 };
                 if values.iter().any(brings) {
-                    let tuples =
-                        self.pairs(at, place, |host, here| !brings(host) || here.state == State::New);
-                    problem.constraints.push(Constraint { scope: vec![at, place], tuples });
-                    facts.push(Fact::Companion(at, place));
+                    let tuples = self.pairs(at, *place, |host, here| match brings(host) {
+                        true => here.state == State::New && stands_for_any(here, *companion, &accepts),
+                        false => here.companion_of != Some(at),
+                    });
+                    problem.constraints.push(Constraint { scope: vec![at, *place], tuples });
+                    facts.push(Fact::Companion(at, *place));
                 }
             }
         }
-    }
-
-    /// Places of the same unit at which a companion of some value of a place may stand.
-    pub(crate) fn companion_places(&self, at: usize) -> Vec<(usize, PartIx)> {
-        let mut found = Vec::new();
-        for value in self.values[at].iter().filter(|value| value.state == State::New) {
-            for (companion, _) in value.main().map_or(&[][..], |part| self.context.graph.companions(part)) {
-                let place = (0..self.places.len()).find(|other| {
-                    *other != at
-                        && self.places[*other].unit == self.places[at].unit
-                        && self.values[*other].iter().any(|value| stands_for(value, *companion))
-                });
-                if let Some(place) = place {
-                    if !found.contains(&(place, *companion)) {
-                        found.push((place, *companion));
-                    }
-                }
-            }
-        }
-        found
     }
 
     /// A number that its notice lets in only with further changes.
     fn notice_needs(&self, problem: &mut Problem, facts: &mut Vec<Fact>) {
         for (at, values) in self.values.iter().enumerate() {
             for row in values.iter().filter_map(|value| value.needs_of) {
-                let notice = &self.context.graph.snapshot.supersessions[row].notice;
-                for need in self.context.graph.notice_needs(notice.as_str()) {
+                let notice = &self.context.graph.snapshot.supersessions[row];
+                for need in self.reading(self.places[at].unit).needs(notice) {
                     let place = (0..self.places.len()).find(|other| {
                         let place = &self.places[*other];
                         place.unit == self.places[at].unit && place.position.position == need.position
@@ -439,11 +493,10 @@ impl Build<'_, '_> {
     /// A wish is met by one of its alternatives at all places of that alternative.
     fn wishes(&self, problem: &mut Problem, facts: &mut Vec<Fact>) {
         for (index, wish) in self.wishes.iter().enumerate() {
-            let meets = |value: &Value, part: PartIx| value.state == State::New && value.listed == Some(part);
             if let [only] = wish.alternatives.as_slice() {
-                for (place, part) in &only.at {
-                    let tuples = self.singles(*place, |value| meets(value, *part));
-                    problem.constraints.push(Constraint { scope: vec![*place], tuples });
+                for stand in &only.at {
+                    let tuples = self.singles(stand.place, |value| stand.is_met_by(value));
+                    problem.constraints.push(Constraint { scope: vec![stand.place], tuples });
                     facts.push(Fact::Wish(index));
                 }
                 continue;
@@ -455,21 +508,51 @@ impl Build<'_, '_> {
                 facts.push(Fact::Wish(index));
             }
             for (way, alternative) in wish.alternatives.iter().enumerate() {
-                for (place, part) in &alternative.at {
-                    let values = &self.values[*place];
+                for stand in &alternative.at {
+                    let values = &self.values[stand.place];
                     let mut tuples = Vec::new();
                     for (v, value) in values.iter().enumerate() {
                         for other in 0..wish.alternatives.len() {
-                            if other != way || meets(value, *part) {
+                            if other != way || stand.is_met_by(value) {
                                 tuples.push(Tuple { values: vec![v, other], unverified: 0 });
                             }
                         }
                     }
-                    problem.constraints.push(Constraint { scope: vec![*place, variable], tuples });
+                    problem.constraints.push(Constraint { scope: vec![stand.place, variable], tuples });
                     facts.push(Fact::Wish(index));
                 }
             }
         }
+    }
+
+    fn reading(&self, unit: usize) -> Reading<'_, '_> {
+        Reading {
+            graph: self.context.graph,
+            as_of: self.context.input.request.as_of,
+            unit: Some(&self.context.units[unit]),
+            branch: Some(self.branch),
+        }
+    }
+
+    /// All combinations of the values of some places that are allowed.
+    fn combinations(&self, scope: &[usize], allowed: impl Fn(&[&Value]) -> bool) -> Vec<Tuple> {
+        let mut all: Vec<Vec<usize>> = vec![Vec::new()];
+        for at in scope {
+            let with = |tuple: &Vec<usize>| {
+                let tuple = tuple.clone();
+                (0..self.values[*at].len()).map(move |value| {
+                    let mut longer = tuple.clone();
+                    longer.push(value);
+                    longer
+                })
+            };
+            all = all.iter().flat_map(with).collect();
+        }
+        all.retain(|tuple| {
+            let values: Vec<&Value> = scope.iter().zip(tuple).map(|(at, v)| &self.values[*at][*v]).collect();
+            allowed(&values)
+        });
+        all.into_iter().map(|values| Tuple { values, unverified: 0 }).collect()
     }
 
     fn singles(&self, at: usize, allowed: impl Fn(&Value) -> bool) -> Vec<Tuple> {

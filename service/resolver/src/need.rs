@@ -4,7 +4,7 @@ use catalogue::{PartKind, Quantity};
 
 use crate::branch::Branch;
 use crate::context::Context;
-use crate::fit::{Build, Fit};
+use crate::fit::Fit;
 use crate::graph::PartIx;
 use crate::reason::{Place as PlaceName, Reason};
 use crate::request_fault::RequestFault;
@@ -132,7 +132,7 @@ fn companions(
     part: PartIx,
     quantity: Quantity,
 ) -> Result<Vec<Need>, RequestFault> {
-    let placed: Vec<PartIx> = build(context, fit).companion_places(at).into_iter().map(|(_, c)| c).collect();
+    let placed: Vec<PartIx> = fit.companions[at].iter().map(|(_, companion)| *companion).collect();
     let place = &fit.places[at];
     let mut needs = Vec::new();
     for (companion, row) in context.graph.companions(part) {
@@ -156,7 +156,7 @@ fn companions(
 }
 
 /// The numbers that serve where one stands without a position: its successor first, then those tied to it both ways.
-fn accepted(
+pub(crate) fn accepted(
     context: &Context<'_>,
     branch: &Branch,
     unit: usize,
@@ -171,20 +171,7 @@ fn accepted(
     let ways = reading.successors(part)?;
     let main = ways.first().and_then(|way| way.parts.first()).map_or(part, |(part, _)| *part);
     let mut accepts = vec![main];
-    let class = reading.two_way_class(main);
-    accepts.extend(class.into_iter().filter(|other| *other != main && !context.ruled_out(*other)));
-    accepts.retain(|part| context.graph.part(*part).kind != PartKind::Kit);
+    accepts.extend(reading.two_way_class(main).into_iter().filter(|other| *other != main));
+    accepts.retain(|part| context.graph.part(*part).kind != PartKind::Kit && !context.ruled_out(*part));
     Ok(if accepts.is_empty() { vec![main] } else { accepts })
-}
-
-/// The fit's parts as the builder of constraints sees them.
-fn build<'b, 'a>(context: &'b Context<'a>, fit: &'b Fit<'a>) -> Build<'b, 'a> {
-    Build {
-        context,
-        places: &fit.places,
-        values: &fit.values,
-        wishes: &fit.wishes,
-        asked: &[],
-        joints: &fit.joints,
-    }
 }

@@ -43,8 +43,8 @@ pub(crate) fn customer_price(
     let mut pricing = Pricing { context, places: currency.places(), lines: Vec::new() };
     for kit in &sourcing.kits {
         match display {
-            KitDisplay::OneLine => pricing.kit(kit),
-            KitDisplay::Spread => pricing.spread(kit),
+            KitDisplay::OneLine => pricing.kit(kit)?,
+            KitDisplay::Spread => pricing.spread(kit)?,
         }
     }
     pricing.loose(sourcing, surplus_charged)?;
@@ -107,31 +107,34 @@ impl<'a> Pricing<'_, 'a> {
         });
     }
 
-    fn kit(&mut self, kit: &KitPurchase) {
+    /// What a kit costs without its deposit, which is charged apart.
+    fn kit_cost(&self, kit: &KitPurchase) -> Result<Money, RequestFault> {
+        let each = self.context.rates.to_base(kit.price, &kit.currency)?;
+        Ok(each.times(kit.quantity.raw(), Quantity::SCALE).unwrap_or(kit.cost))
+    }
+
+    fn kit(&mut self, kit: &KitPurchase) -> Result<(), RequestFault> {
+        let cost = self.kit_cost(kit)?;
         let text = format!("{} {} {}", kit.kit.maker, kit.kit.number, kit.kit.name);
-        self.line(
-            (PriceLineKind::Kit, text),
-            Some(&kit.kit.part),
-            Some(&kit.supplier),
-            kit.quantity,
-            kit.cost,
-        );
+        self.line((PriceLineKind::Kit, text), Some(&kit.kit.part), Some(&kit.supplier), kit.quantity, cost);
+        Ok(())
     }
 
     /// A kit's cost over the lines the job uses of it, by pieces; what rounding leaves goes to the last.
-    fn spread(&mut self, kit: &KitPurchase) {
+    fn spread(&mut self, kit: &KitPurchase) -> Result<(), RequestFault> {
         let used: Vec<_> = kit.contents.iter().filter(|content| content.used > Quantity::ZERO).collect();
         let pieces: i64 = used.iter().map(|content| content.used.raw()).sum();
-        let mut left = kit.cost;
+        let cost = self.kit_cost(kit)?;
+        let mut left = cost;
         for (at, content) in used.iter().enumerate() {
             let last = at + 1 == used.len();
-            let share =
-                if last { left } else { kit.cost.times(content.used.raw(), pieces).unwrap_or_default() };
+            let share = if last { left } else { cost.times(content.used.raw(), pieces).unwrap_or_default() };
             left = left - share;
             let text = format!("{} {} {}", content.part.maker, content.part.number, content.part.name);
             let part = Some(&content.part.part);
             self.line((PriceLineKind::Kit, text), part, Some(&kit.supplier), content.used, share);
         }
+        Ok(())
     }
 
     /// Loose parts at what the used pieces cost; the rest of a pack is charged only where the shop does so.

@@ -1,5 +1,7 @@
 //! The requirement of each unit: one line a position, over all branches, with reasons.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use catalogue::{Code, Quantity};
 use mechanics::Verdict;
 
@@ -12,8 +14,9 @@ use crate::branch::{Branch, OpenFact};
 use crate::causes::Causes;
 use crate::context::Context;
 use crate::explain::{sentence, why_not};
-use crate::fit::{Fit, end, joint_verdict};
+use crate::fit::Fit;
 use crate::graph::PartIx;
+use crate::line_variants::LineVariants;
 use crate::need::For;
 use crate::reason::Reason;
 use crate::value::State;
@@ -46,21 +49,24 @@ pub(crate) fn because(reasons: &[Reason]) -> Vec<Because> {
 
 /// A line of one branch, with where its pieces come from.
 struct BranchLine {
-    order: (bool, i64),
+    order: (bool, usize),
     line: RequirementLine,
     pieces: Option<Piece>,
+    spoken_of: BTreeSet<Code>,
 }
 
 /// The requirement of all units, the coverage of its lines, and what is not to be had.
-pub(crate) fn requirement(
-    context: &Context<'_>,
-    solved: &[Solved<'_>],
+pub(crate) fn requirement<'a>(
+    context: &Context<'a>,
+    solved: &[Solved<'a>],
     facts: &[OpenFact],
+    matters: &[bool],
 ) -> (Vec<UnitRequirement>, Vec<CoverageLine>, Vec<MissingLine>) {
     let mut units = Vec::new();
     let (mut coverage, mut missing) = (Vec::new(), Vec::new());
+    let variants = LineVariants::of(solved, facts);
     for unit in &context.units {
-        let merged = merged_lines(context, solved, unit.index);
+        let merged = merged_lines(context, solved, &variants, unit.index);
         for (line, pieces) in &merged {
             if let Some(piece) = pieces {
                 coverage.push(coverage_line(&unit.unit.unit, line, piece));
@@ -70,6 +76,7 @@ pub(crate) fn requirement(
             }
         }
         let (unverified_joints, contradictions) = joint_notes(context, solved, unit.index);
+        let of_unit = facts.iter().zip(matters).filter(|(fact, _)| fact.unit == unit.index);
         units.push(UnitRequirement {
             unit: unit.unit.unit.clone(),
             code: unit.unit.code.clone(),
@@ -78,16 +85,12 @@ pub(crate) fn requirement(
             operation_name: unit.operation.name.clone(),
             hours: unit.operation.hours,
             variants: unit.options.values().filter(|m| m.len() == 1).map(|m| m[0].variant.clone()).collect(),
-            unknown: facts
-                .iter()
-                .filter(|fact| fact.unit == unit.index)
-                .map(|fact| UnknownOption {
+            unknown: of_unit
+                .map(|(fact, matters)| UnknownOption {
                     option_group: fact.group.clone(),
                     variants: fact.outcomes.iter().map(|outcome| outcome.name.clone()).collect(),
                     how_to_tell: fact.how_to_tell.clone(),
-                    matters: merged.iter().any(|(line, _)| {
-                        line.variants.iter().any(|v| fact.outcomes.iter().any(|outcome| outcome.name == *v))
-                    }),
+                    matters: *matters,
                 })
                 .collect(),
             lines: merged.into_iter().map(|(line, _)| line).collect(),
@@ -98,53 +101,59 @@ pub(crate) fn requirement(
     (units, coverage, missing)
 }
 
+/// For each open fact whether anything but what is kept differs by it.
+pub(crate) fn matters<'a>(context: &Context<'a>, solved: &[Solved<'a>], facts: &[OpenFact]) -> Vec<bool> {
+    let variants = LineVariants::of(solved, facts);
+    let mut codes: BTreeSet<Code> = BTreeSet::new();
+    for unit in &context.units {
+        let lines = merged_lines(context, solved, &variants, unit.index);
+        let worked_on = lines.into_iter().filter(|(line, _)| line.action != Action::Keep);
+        codes.extend(worked_on.flat_map(|(line, _)| line.variants));
+    }
+    facts.iter().map(|fact| fact.outcomes.iter().any(|outcome| codes.contains(&outcome.name))).collect()
+}
+
 /// The lines of all branches: those that are alike are one line, which names the outcomes it holds in unless it holds in all.
-fn merged_lines(
-    context: &Context<'_>,
-    solved: &[Solved<'_>],
+fn merged_lines<'a>(
+    context: &Context<'a>,
+    solved: &[Solved<'a>],
+    variants: &LineVariants<'_>,
     unit: usize,
 ) -> Vec<(RequirementLine, Option<Piece>)> {
-    let mut merged: Vec<(BranchLine, Vec<usize>)> = Vec::new();
+    // Places are told apart by their rank in the catalogue: their index differs by branch.
+    let mut merged: BTreeMap<(bool, usize), Vec<(BranchLine, Vec<usize>)>> = BTreeMap::new();
     for (at, solved) in solved.iter().enumerate() {
         for line in branch_lines(context, solved, unit) {
-            match merged.iter_mut().find(|(other, _)| other.order == line.order && other.line == line.line) {
+            let alike = merged.entry(line.order).or_default();
+            match alike
+                .iter_mut()
+                .find(|(other, branches)| other.line == line.line && !branches.contains(&at))
+            {
                 Some((_, branches)) => branches.push(at),
-                None => merged.push((line, vec![at])),
+                None => alike.push((line, vec![at])),
             }
         }
     }
-    merged.sort_by(|(a, in_a), (b, in_b)| (a.order, in_a).cmp(&(b.order, in_b)));
-    merged
-        .into_iter()
-        .map(|(mut line, branches)| {
-            line.line.variants = shared_outcomes(solved, &branches);
-            if !line.line.variants.is_empty() {
-                let reason = Reason::InVariant { variants: line.line.variants.clone() };
-                line.line.reasons.extend(because(&[reason]));
+    let mut found = Vec::new();
+    for (line, branches) in merged.into_values().flatten() {
+        for (_, codes) in variants.described(&branches, &line.spoken_of) {
+            let mut row = line.line.clone();
+            if !codes.is_empty() {
+                row.reasons.extend(because(&[Reason::InVariant { variants: codes.clone() }]));
+                row.variants = codes;
             }
-            (line.line, line.pieces)
-        })
-        .collect()
-}
-
-/// The outcomes that tell some branches from the rest: those that all of them share and that not all branches share.
-fn shared_outcomes(solved: &[Solved<'_>], branches: &[usize]) -> Vec<Code> {
-    if branches.len() == solved.len() {
-        return Vec::new();
+            found.push((row, line.pieces.clone()));
+        }
     }
-    let open = |at: &usize| &solved[*at].branch.open;
-    let Some(first) = branches.first().map(open) else { return Vec::new() };
-    first
-        .iter()
-        .filter(|code| branches.iter().all(|at| open(at).contains(code)))
-        .filter(|code| !(0..solved.len()).all(|at| open(&at).contains(code)))
-        .cloned()
-        .collect()
+    found
 }
 
-fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<BranchLine> {
+fn branch_lines<'a>(context: &Context<'a>, solved: &Solved<'a>, unit: usize) -> Vec<BranchLine> {
     let causes = Causes { context, fit: &solved.fit, allocation: &solved.allocation };
     let mut lines = Vec::new();
+    let positions = context.graph.positions(&context.units[unit].unit.unit);
+    let rank: BTreeMap<&Code, usize> =
+        positions.iter().enumerate().map(|(rank, position)| (&position.position, rank)).collect();
     for (at, _) in solved.fit.places.iter().enumerate().filter(|(_, place)| place.unit == unit) {
         let value = causes.value(at);
         let pieces: Vec<&Piece> =
@@ -152,11 +161,11 @@ fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<
         if pieces.is_empty() {
             // A kept part, or one whose single piece is counted at another position of its set.
             for (part, quantity) in &value.fitted {
-                lines.push(place_line(context, &causes, at, (*part, *quantity), None));
+                lines.push(place_line(context, &causes, (at, &rank), (*part, *quantity), None));
             }
         }
         for piece in pieces {
-            lines.push(place_line(context, &causes, at, (piece.part, piece.quantity), Some(piece)));
+            lines.push(place_line(context, &causes, (at, &rank), (piece.part, piece.quantity), Some(piece)));
         }
     }
     for piece in &solved.allocation.pieces {
@@ -172,7 +181,7 @@ fn branch_lines(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Vec<
 fn place_line(
     context: &Context<'_>,
     causes: &Causes<'_, '_>,
-    at: usize,
+    (at, rank): (usize, &BTreeMap<&Code, usize>),
     (part, quantity): (PartIx, Quantity),
     piece: Option<&Piece>,
 ) -> BranchLine {
@@ -185,8 +194,10 @@ fn place_line(
         (State::New, false) => Action::Renew,
         (State::Kept | State::Absent, _) => Action::Keep,
     };
+    let reasons = causes.reasons(at, Some(part));
     BranchLine {
-        order: (false, i64::try_from(at).unwrap_or(i64::MAX)),
+        order: (false, rank.get(&place.position.position).copied().unwrap_or(usize::MAX)),
+        spoken_of: causes.spoken_of(at, &reasons),
         line: RequirementLine {
             position: Some(place.position.position.clone()),
             name: place.position.name.clone(),
@@ -197,7 +208,7 @@ fn place_line(
             measure: row.measure,
             variants: Vec::new(),
             further_change: causes.is_further_change(at),
-            reasons: because(&causes.reasons(at, Some(part))),
+            reasons: because(&reasons),
         },
         pieces: piece.cloned(),
     }
@@ -207,6 +218,7 @@ fn supply_line(context: &Context<'_>, piece: &Piece, reasons: &[Reason]) -> Bran
     let row = context.graph.part(piece.part);
     BranchLine {
         order: (true, 0),
+        spoken_of: BTreeSet::new(),
         line: RequirementLine {
             position: None,
             name: row.name.clone(),
@@ -251,9 +263,9 @@ fn missing_line(unit: &catalogue::UnitKey, line: &RequirementLine, piece: &Piece
 
 /// Joints without a verdict, and joints where calculation and statement contradict, over all branches. A joint that crosses
 /// units is told with its first unit.
-fn joint_notes(
-    context: &Context<'_>,
-    solved: &[Solved<'_>],
+fn joint_notes<'a>(
+    context: &Context<'a>,
+    solved: &[Solved<'a>],
     unit: usize,
 ) -> (Vec<JointNote>, Vec<JointNote>) {
     let (mut unverified, mut contradictions) = (Vec::new(), Vec::new());
@@ -265,10 +277,14 @@ fn joint_notes(
                 continue;
             }
             let (a, b) = (causes.value(placed.a), causes.value(placed.b));
-            let Some(verdict) = joint_verdict(context, placed.joint, (place_a, a), (place_b, b)) else {
+            let judge = &solved.fit.judge;
+            let Some(verdict) = judge.verdict(context, placed, (place_a, a), (place_b, b)) else {
                 continue;
             };
-            let ends = end(context, place_a, a, placed.joint.feature_a.as_str()).zip(end(
+            if verdict.verdict != Verdict::Unverified && !verdict.contradiction {
+                continue;
+            }
+            let ends = judge.end(context, place_a, a, placed.joint.feature_a.as_str()).zip(judge.end(
                 context,
                 place_b,
                 b,

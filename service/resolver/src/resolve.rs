@@ -1,11 +1,13 @@
 //! The whole way from a request to its answer.
 
-use catalogue::Money;
+use std::collections::BTreeMap;
+
+use catalogue::{Code, Money};
 use solver::cover::{self, Budget, solve};
 use tracing::{Span, field, info_span};
 
 use crate::allocation::{Allocation, allocate};
-use crate::answer::Answer;
+use crate::answer::{Answer, Outcome};
 use crate::branch::{Branch, OpenFact, branches, open_facts};
 use crate::cautions::{DEFERRAL, cautions};
 use crate::context::Context;
@@ -19,45 +21,24 @@ use crate::outside_work::outside_work;
 use crate::pricing::customer_price;
 use crate::request::Unknowns;
 use crate::request_fault::{RequestFault, RequestFaultKind};
-use crate::requirement::{Solved, requirement};
-use crate::sourcing::{Proven, outcome, sourcing};
+use crate::requirement::{Solved, matters, requirement};
+use crate::sourcing::{Planned, Proven, outcome, sourcing};
 
 /// Most nodes of the sourcing search; a plan that is not proven by then says so.
-const NODES_MAX: u64 = 2_000_000;
+pub(crate) const NODES_MAX: u64 = 2_000_000;
 
 /// Answers a request from its frozen input.
 pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
     let graph = Graph::new(&input.snapshot);
     let (context, facts, branches) = identified(input, &graph)?;
     let (fits, needs) = fitted(&context, &branches)?;
-    let (cover, proven) = sourced(&context, &fits, &needs)?;
     let work = outside_work(&context)?;
-    let work_cost: Money = work.iter().map(|order| order.cost).sum();
-    let mut outcomes = Vec::new();
-    let mut kept = (cover, proven, branches, fits, needs);
-    if kept.3.len() > 1 {
-        let (found, dearest) = apart(&context, &kept, work_cost)?;
-        outcomes = found;
-        if input.request.unknowns == Unknowns::MeasureFirst {
-            kept = only(&context, kept, dearest)?;
-        }
-    }
-    let (cover, proven, branches, fits, needs) = kept;
+    let plan = planned(&context, branches, fits, &needs)?;
+    let matters = matters(&context, &plan.solved, &facts);
+    let (outcomes, plan) = by_outcome(&context, plan, &needs, &matters, work.iter().map(|w| w.cost).sum())?;
     let _price = info_span!("price").entered();
-    let allocations: Vec<Allocation> = fits
-        .iter()
-        .zip(&needs)
-        .enumerate()
-        .map(|(at, pair)| allocate(&cover, &proven.plan, pair, at))
-        .collect();
-    let solved: Vec<Solved<'_>> = branches
-        .into_iter()
-        .zip(fits)
-        .zip(allocations)
-        .map(|((branch, fit), allocation)| Solved { branch, fit, allocation })
-        .collect();
-    let (units, coverage, missing) = requirement(&context, &solved, &facts);
-    let mut sourcing = sourcing(&context, &cover, &proven, &solved, (coverage, missing), work);
+    let (units, coverage, missing) = requirement(&context, &plan.solved, &facts, &matters);
+    let mut sourcing = sourcing(&context, &plan, (coverage, missing), work);
     sourcing.outcomes = outcomes;
     let price = customer_price(&context, &sourcing)?;
     let cautions = cautions(&context, &units);
@@ -79,7 +60,7 @@ pub(crate) fn identified<'a>(input: &'a Input, graph: &'a Graph<'a>) -> Result<F
     let span = info_span!("identify", units = field::Empty, branches = field::Empty).entered();
     let units = identify(graph, &input.request)?;
     let facts = open_facts(graph, &units);
-    let branches = branches(&units, &facts)?;
+    let branches = branches(graph, &units, &facts)?;
     span.record("units", units.len());
     span.record("branches", branches.len());
     let context = Context::new(input, graph, units)?;
@@ -142,15 +123,33 @@ fn record(span: &Span, fits: &[Fit<'_>]) {
     );
 }
 
-/// The best plan that serves all branches.
-fn sourced(
-    context: &Context<'_>,
-    fits: &[Fit<'_>],
+/// The best plan that serves some branches, and what each of them does with it.
+pub(crate) fn planned<'a>(
+    context: &Context<'a>,
+    branches: Vec<Branch>,
+    fits: Vec<Fit<'a>>,
     needs: &[BranchNeeds],
+) -> Result<Planned<'a>, RequestFault> {
+    let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(needs).collect();
+    let (cover, mut proven) = sourced(context, &pairs)?;
+    if fits.iter().any(|fit| !fit.exact) {
+        // One of the best fits was taken, money aside: another might be cheaper.
+        proven = Proven { optimal: false, bound: None, ..proven };
+    }
+    let allocations: Vec<Allocation> =
+        pairs.iter().enumerate().map(|(at, pair)| allocate(&cover, &proven.plan, *pair, at)).collect();
+    let solved = branches.into_iter().zip(fits).zip(allocations);
+    let solved = solved.map(|((branch, fit), allocation)| Solved { branch, fit, allocation }).collect();
+    Ok(Planned { cover, proven, solved })
+}
+
+/// The cover problem of some branches with its best plan.
+pub(crate) fn sourced(
+    context: &Context<'_>,
+    pairs: &[(&Fit<'_>, &BranchNeeds)],
 ) -> Result<(CoverProblem, Proven), RequestFault> {
     let span = info_span!("source", parts = field::Empty, offers = field::Empty).entered();
-    let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(needs).collect();
-    let cover = cover_problem(context, &pairs)?;
+    let cover = cover_problem(context, pairs)?;
     span.record("parts", cover.parts.len());
     span.record("offers", cover.offers.len());
     let budget = Budget { max_nodes: NODES_MAX, stop: None };
@@ -175,31 +174,45 @@ fn sourced(
     }
 }
 
-type Kept<'a> = (CoverProblem, Proven, Vec<Branch>, Vec<Fit<'a>>, Vec<BranchNeeds>);
-
-/// Each branch answered apart, and the index of the dearest.
-fn apart<'a>(
+/// Each outcome of what matters answered apart; and the plan for all, or for the dearest outcome where the rest is to be
+/// measured first.
+fn by_outcome<'a>(
     context: &Context<'a>,
-    (_, _, branches, fits, needs): &Kept<'a>,
+    mut plan: Planned<'a>,
+    needs: &[BranchNeeds],
+    matters: &[bool],
     work: Money,
-) -> Result<(Vec<crate::answer::Outcome>, usize), RequestFault> {
-    let mut outcomes = Vec::new();
-    for (at, branch) in branches.iter().enumerate() {
-        let one = std::slice::from_ref(&needs[at]);
-        let (cover, proven) = sourced(context, std::slice::from_ref(&fits[at]), one)?;
-        let allocation = allocate(&cover, &proven.plan, (&fits[at], &needs[at]), 0);
-        let fit = solve_fit(context, branch)?;
-        let solved = Solved { branch: branch.clone(), fit, allocation };
-        outcomes.push(outcome(context, &cover, &proven.plan, &solved, work));
+) -> Result<(Vec<Outcome>, Planned<'a>), RequestFault> {
+    if !matters.contains(&true) {
+        return Ok((Vec::new(), plan));
     }
-    let dearest = (0..outcomes.len()).rev().max_by_key(|at| outcomes[*at].cash).unwrap_or(0);
-    Ok((outcomes, dearest))
-}
-
-/// One branch alone.
-fn only<'a>(context: &Context<'a>, kept: Kept<'a>, at: usize) -> Result<Kept<'a>, RequestFault> {
-    let (_, _, mut branches, mut fits, mut needs) = kept;
-    let (branch, fit, need) = (branches.swap_remove(at), fits.swap_remove(at), needs.swap_remove(at));
-    let (cover, proven) = sourced(context, std::slice::from_ref(&fit), std::slice::from_ref(&need))?;
-    Ok((cover, proven, vec![branch], vec![fit], vec![need]))
+    // Branches whose need is the same have the same answer.
+    let mut known: BTreeMap<usize, Outcome> = BTreeMap::new();
+    let mut apart: Vec<Outcome> = Vec::new();
+    for (at, solved) in plan.solved.iter().enumerate() {
+        let class = plan.cover.lines[at].branch;
+        if !known.contains_key(&class) {
+            let pair = (&solved.fit, &needs[at]);
+            let (cover, proven) = sourced(context, &[pair])?;
+            let allocation = allocate(&cover, &proven.plan, pair, 0);
+            known.insert(class, outcome(context, &cover, &proven.plan, &allocation, work));
+        }
+        if let Some(found) = known.get(&class) {
+            apart.push(found.clone());
+        }
+    }
+    let dearest = (0..apart.len()).rev().max_by_key(|at| apart[*at].cash).unwrap_or(0);
+    let mut outcomes: Vec<Outcome> = Vec::new();
+    for (solved, found) in plan.solved.iter().zip(apart) {
+        let told = solved.branch.open.iter().zip(matters).filter(|(_, matters)| **matters);
+        let variants: Vec<Code> = told.map(|(code, _)| code.clone()).collect();
+        if !outcomes.iter().any(|outcome| outcome.variants == variants) {
+            outcomes.push(Outcome { variants, ..found });
+        }
+    }
+    if context.input.request.unknowns == Unknowns::MeasureFirst {
+        let Solved { branch, fit, .. } = plan.solved.swap_remove(dearest);
+        plan = planned(context, vec![branch], vec![fit], std::slice::from_ref(&needs[dearest]))?;
+    }
+    Ok((outcomes, plan))
 }

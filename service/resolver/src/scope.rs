@@ -15,7 +15,7 @@ use crate::request::Finding;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 
 /// A position of a unit of the request, in one branch.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Place<'a> {
     /// The unit of the request.
     pub(crate) unit: usize,
@@ -23,8 +23,6 @@ pub(crate) struct Place<'a> {
     pub(crate) position: &'a Position,
     /// What is inside, as far as it is known.
     pub(crate) inside: Option<PartIx>,
-    /// Whether `inside` is what the unit's maker fitted.
-    pub(crate) inside_is_original: bool,
     /// Why it must be renewed; empty: it may be kept.
     pub(crate) must: Vec<Reason>,
 }
@@ -72,13 +70,7 @@ fn place<'a>(
         None
     };
     let inside = told.or(by_custom);
-    let mut place = Place {
-        unit: unit.index,
-        position,
-        inside,
-        inside_is_original: inside.is_some_and(|part| originals.contains(&part)),
-        must: Vec::new(),
-    };
+    let mut place = Place { unit: unit.index, position, inside, must: Vec::new() };
     if position.only_with.is_none() || inside.is_some() {
         place.must = rules(context, unit, &place);
     }
@@ -231,7 +223,11 @@ fn bench_value<'a>(
 /// values of a new part.
 fn past_limit(value: &BenchValue, measured: f64) -> Option<f64> {
     let limit = value.wear_limit?;
-    let lower = value.minimum.or(value.maximum).is_some_and(|new| limit < new);
+    let lower = match (value.minimum, value.maximum) {
+        (Some(least), Some(most)) => limit <= least && limit < most,
+        (Some(least), None) => limit <= least,
+        (None, most) => most.is_some_and(|most| limit < most),
+    };
     let past = if lower { measured < limit } else { measured > limit };
     past.then_some(limit)
 }

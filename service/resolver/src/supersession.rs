@@ -3,9 +3,9 @@
 //! A chain is as strong as its weakest link; interchange *none* stops it. Each row has a quantity factor. Effective dates
 //! are held against the day of asking, serial and build conditions against the unit.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use catalogue::{Interchange, Quantity, Supersession, SupersessionShape};
+use catalogue::{Interchange, Quantity, Supersession, SupersessionNeed, SupersessionShape};
 use chrono::NaiveDate;
 
 use crate::branch::Branch;
@@ -33,8 +33,41 @@ pub(crate) struct Successor {
     pub(crate) parts: Vec<(PartIx, Quantity)>,
     /// Rows of the notices on the way.
     pub(crate) rows: Vec<usize>,
-    /// The row of the merge that ends the way.
+    /// The row of the last merge on the way; then the pieces are those for one old set.
     pub(crate) merge: Option<usize>,
+}
+
+/// Splits one after the other that are followed; more is bad data, and would cost stack.
+const SPLITS_MAX: usize = 64;
+
+/// Where a search among notices stands.
+#[derive(Debug, Default)]
+struct Walk {
+    /// The numbers it came through, to name a circle.
+    path: Vec<PartIx>,
+    /// The same numbers.
+    on_path: BTreeSet<PartIx>,
+    /// What is known of numbers at which notices split.
+    known: BTreeMap<PartIx, Vec<Successor>>,
+    /// Splits above.
+    splits: usize,
+}
+
+impl Walk {
+    fn back_to(&mut self, depth: usize) {
+        for part in self.path.drain(depth..) {
+            self.on_path.remove(&part);
+        }
+    }
+}
+
+fn times(quantity: Quantity, notice: &Supersession) -> Result<Quantity, RequestFault> {
+    quantity.times(notice.quantity).ok_or_else(too_large)
+}
+
+fn too_large() -> RequestFault {
+    let detail = "the quantity factors of the notices that follow each other here are too large";
+    RequestFault::new(RequestFaultKind::CatalogueFault, "", detail)
 }
 
 impl<'a> Reading<'a, '_> {
@@ -82,76 +115,195 @@ impl<'a> Reading<'a, '_> {
     /// What may be fitted today where a number stood; itself where no notice gives a successor that fits. Several where a
     /// notice leaves the choice.
     pub(crate) fn successors(&self, part: PartIx) -> Result<Vec<Successor>, RequestFault> {
-        self.follow(part, &mut Vec::new())
+        self.follow(part, &mut Walk::default())
     }
 
-    fn follow(&self, part: PartIx, path: &mut Vec<PartIx>) -> Result<Vec<Successor>, RequestFault> {
-        if let Some(start) = path.iter().position(|seen| *seen == part) {
-            return Err(self.cycle(&path[start..], part));
-        }
-        let rows: Vec<Notice<'a>> =
-            self.next(part).into_iter().filter(|n| n.notice.interchange != Interchange::None).collect();
-        let Some(first) = rows.first() else {
-            return Ok(vec![Successor { parts: vec![(part, Quantity::ONE)], rows: Vec::new(), merge: None }]);
-        };
-        path.push(part);
-        let found = match first.notice.shape {
-            SupersessionShape::Merge => vec![Successor {
-                parts: vec![(first.new, first.notice.quantity)],
-                rows: vec![first.row],
-                merge: Some(first.row),
-            }],
-            SupersessionShape::AllOf => {
-                let mut together = Successor { parts: Vec::new(), rows: Vec::new(), merge: None };
-                for row in &rows {
-                    // A further choice behind a split would multiply the ways; the first is taken, as the data list it.
-                    if let Some(way) = self.step(row, path)?.into_iter().next() {
-                        together.parts.extend(way.parts);
-                        together.rows.extend(way.rows);
-                    }
-                }
-                vec![together]
-            }
-            SupersessionShape::OneToOne | SupersessionShape::OneOf => {
-                let mut ways = Vec::new();
-                for row in &rows {
-                    ways.extend(self.step(row, path)?);
-                }
-                ways
-            }
-        };
-        path.pop();
-        Ok(found)
+    /// The rows by which a number gives way to one that fits where it did.
+    fn passable(&self, part: PartIx) -> Vec<Notice<'a>> {
+        self.next(part).into_iter().filter(|n| n.notice.interchange != Interchange::None).collect()
     }
 
-    fn step(&self, row: &Notice<'a>, path: &mut Vec<PartIx>) -> Result<Vec<Successor>, RequestFault> {
-        let mut ways = self.follow(row.new, path)?;
+    /// A straight run of notices is walked in a loop, so that a long one costs no stack; only a split goes down a level.
+    fn follow(&self, part: PartIx, walk: &mut Walk) -> Result<Vec<Successor>, RequestFault> {
+        let depth = walk.path.len();
+        let (mut at, mut rows, mut factor, mut merge) = (part, Vec::new(), Quantity::ONE, None);
+        let mut ways = loop {
+            if let Some(known) = walk.known.get(&at) {
+                break known.clone();
+            }
+            let here = self.passable(at);
+            let [row] = here.as_slice() else { break self.end_or_split(at, &here, walk)? };
+            self.enter(at, walk)?;
+            rows.push(row.row);
+            // A merge gives its pieces for one old set, whatever the numbers before it gave for one piece.
+            factor = match row.notice.shape {
+                SupersessionShape::Merge => row.notice.quantity,
+                _ => times(factor, row.notice)?,
+            };
+            if row.notice.shape == SupersessionShape::Merge {
+                merge = Some(row.row);
+            }
+            at = row.new;
+        };
+        walk.back_to(depth);
         for way in &mut ways {
-            way.rows.insert(0, row.row);
-            for (_, quantity) in &mut way.parts {
-                *quantity = quantity.times(row.notice.quantity).ok_or_else(|| {
-                    RequestFault::new(
-                        RequestFaultKind::CatalogueFault,
-                        "",
-                        format!("the quantity factors of notice {} are too large", row.notice.notice),
-                    )
-                })?;
+            way.rows.splice(0..0, rows.iter().copied());
+            if way.merge.is_none() {
+                way.merge = merge;
+                for (_, quantity) in &mut way.parts {
+                    *quantity = quantity.times(factor).ok_or_else(too_large)?;
+                }
             }
         }
         Ok(ways)
     }
 
-    fn cycle(&self, path: &[PartIx], back: PartIx) -> RequestFault {
-        let names: Vec<&str> = path
-            .iter()
-            .chain(std::iter::once(&back))
-            .map(|part| self.graph.part(*part).part.as_str())
-            .collect();
-        RequestFault::new(
+    fn end_or_split(
+        &self,
+        at: PartIx,
+        rows: &[Notice<'a>],
+        walk: &mut Walk,
+    ) -> Result<Vec<Successor>, RequestFault> {
+        let Some(first) = rows.first() else {
+            self.not_twice(at, walk)?;
+            return Ok(vec![Successor { parts: vec![(at, Quantity::ONE)], rows: Vec::new(), merge: None }]);
+        };
+        self.enter(at, walk)?;
+        if walk.splits == SPLITS_MAX {
+            let detail = format!(
+                "notices split {SPLITS_MAX} times one after the other at {}; correct them in supersessions.csv",
+                self.graph.part(at).part
+            );
+            return Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
+        }
+        walk.splits += 1;
+        let found = match first.notice.shape {
+            SupersessionShape::AllOf => vec![self.all_of(rows, walk)?],
+            SupersessionShape::OneToOne | SupersessionShape::OneOf | SupersessionShape::Merge => {
+                let mut ways: Vec<Successor> = Vec::new();
+                for row in rows {
+                    for way in self.step(row, walk)? {
+                        if !ways.iter().any(|known| known.parts == way.parts && known.merge == way.merge) {
+                            ways.push(way);
+                        }
+                    }
+                }
+                ways
+            }
+        };
+        walk.splits -= 1;
+        walk.known.insert(at, found.clone());
+        Ok(found)
+    }
+
+    /// All numbers of a split together. A further choice behind it would multiply the ways: the first is taken, as the data
+    /// list it. A merge behind it would drag in positions that the split knows nothing of: the number before it stands.
+    fn all_of(&self, rows: &[Notice<'a>], walk: &mut Walk) -> Result<Successor, RequestFault> {
+        let mut together: Vec<(PartIx, Quantity)> = Vec::new();
+        let mut passed = Vec::new();
+        for row in rows {
+            let way =
+                self.step(row, walk)?.into_iter().find(|way| way.merge.is_none()).unwrap_or_else(|| {
+                    Successor {
+                        parts: vec![(row.new, row.notice.quantity)],
+                        rows: vec![row.row],
+                        merge: None,
+                    }
+                });
+            for (part, quantity) in way.parts {
+                match together.iter_mut().find(|(known, _)| *known == part) {
+                    Some((_, pieces)) => *pieces += quantity,
+                    None => together.push((part, quantity)),
+                }
+            }
+            passed.extend(way.rows);
+        }
+        Ok(Successor { parts: together, rows: passed, merge: None })
+    }
+
+    fn step(&self, row: &Notice<'a>, walk: &mut Walk) -> Result<Vec<Successor>, RequestFault> {
+        let mut ways = self.follow(row.new, walk)?;
+        let merges = row.notice.shape == SupersessionShape::Merge;
+        for way in &mut ways {
+            way.rows.insert(0, row.row);
+            if way.merge.is_none() {
+                way.merge = merges.then_some(row.row);
+                for (_, quantity) in &mut way.parts {
+                    *quantity = times(*quantity, row.notice)?;
+                }
+            }
+        }
+        Ok(ways)
+    }
+
+    fn enter(&self, part: PartIx, walk: &mut Walk) -> Result<(), RequestFault> {
+        self.not_twice(part, walk)?;
+        walk.path.push(part);
+        walk.on_path.insert(part);
+        Ok(())
+    }
+
+    fn not_twice(&self, part: PartIx, walk: &Walk) -> Result<(), RequestFault> {
+        if !walk.on_path.contains(&part) {
+            return Ok(());
+        }
+        let start = walk.path.iter().position(|seen| *seen == part).unwrap_or(0);
+        let circle = walk.path[start..].iter().chain(std::iter::once(&part));
+        let names: Vec<&str> = circle.map(|part| self.graph.part(*part).part.as_str()).collect();
+        Err(RequestFault::new(
             RequestFaultKind::CatalogueFault,
             "",
             format!("notices lead in a circle: {}; correct them in supersessions.csv", names.join(" → ")),
-        )
+        ))
+    }
+
+    /// The numbers on the way from one number to a successor, each with its pieces for one piece of the first and the row by
+    /// which it gives way; up to a split, and before a merge.
+    pub(crate) fn stops(&self, part: PartIx, way: &Successor) -> Vec<(PartIx, Quantity, usize)> {
+        let mut stops = Vec::new();
+        let (mut at, mut factor) = (part, Quantity::ONE);
+        for row in &way.rows {
+            let notice = &self.graph.snapshot.supersessions[*row];
+            if self.graph.find(&notice.old) != Some(at) || notice.shape == SupersessionShape::Merge {
+                break;
+            }
+            stops.push((at, factor, *row));
+            let straight = matches!(notice.shape, SupersessionShape::OneToOne | SupersessionShape::OneOf);
+            let Some((next, product)) =
+                self.graph.find(&notice.new).zip(factor.times(notice.quantity)).filter(|_| straight)
+            else {
+                break;
+            };
+            (at, factor) = (next, product);
+        }
+        stops
+    }
+
+    /// All numbers that may stand where a number stood, by whatever notices hold: its successors, those that need further
+    /// changes in this unit, and what two-way notices tie to any of them.
+    pub(crate) fn reachable(&self, part: PartIx) -> BTreeSet<PartIx> {
+        let mut found = BTreeSet::from([part]);
+        let mut frontier = vec![part];
+        while let Some(at) = frontier.pop() {
+            let onward = self
+                .next(at)
+                .into_iter()
+                .filter(|n| n.notice.interchange != Interchange::None || !self.needs(n.notice).is_empty())
+                .map(|n| n.new);
+            for other in onward.chain(self.tied_both_ways(at)) {
+                if found.insert(other) {
+                    frontier.push(other);
+                }
+            }
+        }
+        found
+    }
+
+    /// What a notice needs in the unit.
+    pub(crate) fn needs(&self, notice: &Supersession) -> Vec<&'a SupersessionNeed> {
+        let unit = self.unit.map(|unit| &unit.unit.unit);
+        let needs = self.graph.notice_needs(notice.notice.as_str());
+        needs.iter().copied().filter(|need| Some(&need.unit) == unit).collect()
     }
 
     /// Numbers that serve for a number and it for them, one piece for one piece: itself and all that two-way notices tie to
@@ -160,18 +312,20 @@ impl<'a> Reading<'a, '_> {
         let mut class = BTreeSet::from([part]);
         let mut frontier = vec![part];
         while let Some(at) = frontier.pop() {
-            let around = self.graph.notices_from(at).iter().chain(self.graph.notices_to(at));
-            for n in around {
-                let two_way = n.notice.interchange == Interchange::TwoWay
-                    && n.notice.shape == SupersessionShape::OneToOne
-                    && n.notice.quantity == Quantity::ONE
-                    && self.holds(n.row, n.notice);
-                let other = if n.old == at { n.new } else { n.old };
-                if two_way && class.insert(other) {
-                    frontier.push(other);
-                }
-            }
+            frontier.extend(self.tied_both_ways(at).filter(|other| class.insert(*other)));
         }
         class.into_iter().collect()
+    }
+
+    fn tied_both_ways(&self, at: PartIx) -> impl Iterator<Item = PartIx> {
+        let around = self.graph.notices_from(at).iter().chain(self.graph.notices_to(at));
+        around
+            .filter(|n| {
+                n.notice.interchange == Interchange::TwoWay
+                    && n.notice.shape == SupersessionShape::OneToOne
+                    && n.notice.quantity == Quantity::ONE
+                    && self.holds(n.row, n.notice)
+            })
+            .map(move |n| if n.old == at { n.new } else { n.old })
     }
 }

@@ -1,6 +1,6 @@
 //! What may stand at a position: what is kept, what may be fitted, or nothing.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{CandidateRole, Code, Interchange, PartKind, Quantity};
 
@@ -36,6 +36,10 @@ pub(crate) struct Value {
     pub(crate) needs_of: Option<usize>,
     /// One piece that fills several positions: the set, or the new number of a merge.
     pub(crate) shared: Option<Shared>,
+    /// The place whose newly fitted part brings this one along.
+    pub(crate) companion_of: Option<usize>,
+    /// Old stock where a merge is to be: only if the merge would change hard parts further.
+    pub(crate) reluctant: bool,
 }
 
 /// What happens at a position.
@@ -54,8 +58,8 @@ pub(crate) enum State {
 pub(crate) enum Shared {
     /// A set.
     Set(PartIx),
-    /// The new number of a merge, by the row of its notice.
-    Merge(PartIx, usize),
+    /// The new number of a merge, by the first row of its notice and the first place of the group that it fills.
+    Merge(PartIx, usize, usize),
 }
 
 impl Value {
@@ -79,6 +83,8 @@ impl Value {
             used_up: None,
             needs_of: None,
             shared: None,
+            companion_of: None,
+            reluctant: false,
         }
     }
 
@@ -97,22 +103,64 @@ pub(crate) enum Upgrades {
     All,
 }
 
+/// What wishes name at a place.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Asked {
+    /// The candidates that are let in.
+    pub(crate) listed: Vec<PartIx>,
+    /// The numbers that were named: candidates, or what follows them.
+    pub(crate) named: Vec<PartIx>,
+}
+
 /// Makes the values of all places, counting off old stock that is used up as it goes.
 pub(crate) struct Values<'c, 'a> {
-    /// The context.
-    pub(crate) context: &'c Context<'a>,
-    /// What is taken to hold.
-    pub(crate) branch: &'c Branch,
-    /// Which upgrades are let in.
-    pub(crate) upgrades: Upgrades,
+    context: &'c Context<'a>,
+    branch: &'c Branch,
+    upgrades: Upgrades,
+    places: &'c [Place<'a>],
     /// Old stock not yet counted off.
     left: BTreeMap<PartIx, Quantity>,
+    /// Sets of old stock counted off already, by unit.
+    sets: BTreeSet<(usize, PartIx)>,
+}
+
+/// A candidate at a place, with how it may be fitted.
+#[derive(Clone, Copy)]
+struct Listed<'p, 'a> {
+    place: &'p Place<'a>,
+    part: PartIx,
+    role: CandidateRole,
+    quantity: Quantity,
+    jointed: bool,
+    asked: &'p Asked,
 }
 
 impl<'c, 'a> Values<'c, 'a> {
     /// Starts with all free stock.
-    pub(crate) fn new(context: &'c Context<'a>, branch: &'c Branch, upgrades: Upgrades) -> Self {
-        Self { context, branch, upgrades, left: context.free.clone() }
+    pub(crate) fn new(
+        context: &'c Context<'a>,
+        branch: &'c Branch,
+        upgrades: Upgrades,
+        places: &'c [Place<'a>],
+    ) -> Self {
+        Self { context, branch, upgrades, places, left: context.free.clone(), sets: BTreeSet::new() }
+    }
+
+    /// The values of all places. What must be renewed has the first hand on old stock. `jointed` tells where joints meet.
+    pub(crate) fn all(
+        mut self,
+        asked: &[Asked],
+        jointed: &BTreeSet<usize>,
+    ) -> Result<Vec<Vec<Value>>, RequestFault> {
+        let mut values = vec![Vec::new(); self.places.len()];
+        for must in [true, false] {
+            for (at, place) in self.places.iter().enumerate() {
+                if place.must.is_empty() != must {
+                    values[at] = self.of(place, &asked[at], jointed.contains(&at))?;
+                }
+            }
+        }
+        Ok(values)
     }
 
     fn reading(&self, unit: usize) -> Reading<'a, 'c> {
@@ -124,13 +172,7 @@ impl<'c, 'a> Values<'c, 'a> {
         }
     }
 
-    /// The values of a place. `asked` are the candidates that wishes name here, `jointed` tells whether a joint meets there.
-    pub(crate) fn of(
-        &mut self,
-        place: &Place<'a>,
-        asked: &[PartIx],
-        jointed: bool,
-    ) -> Result<Vec<Value>, RequestFault> {
+    fn of(&mut self, place: &Place<'a>, asked: &Asked, jointed: bool) -> Result<Vec<Value>, RequestFault> {
         let mut values = Vec::new();
         if let (Some(inside), true) = (place.inside, place.must.is_empty()) {
             values.push(Value::kept(inside, self.quantity(place, inside), self.shared(place, inside)));
@@ -140,12 +182,13 @@ impl<'c, 'a> Values<'c, 'a> {
         }
         let unit = &self.context.units[place.unit].unit.unit;
         for (part, candidate) in self.context.graph.candidates(unit, place.position.position.as_str()) {
-            let let_in = asked.contains(part)
+            let let_in = asked.listed.contains(part)
                 || candidate.role != CandidateRole::Upgrade
                 || self.upgrades == Upgrades::All;
             if let_in && self.branch.holds(place.unit, candidate.variant.as_ref()) {
                 let quantity = candidate.quantity.unwrap_or_else(|| place.quantity());
-                self.candidate(place, *part, candidate.role, quantity, jointed, &mut values)?;
+                let listed = Listed { place, part: *part, role: candidate.role, quantity, jointed, asked };
+                self.candidate(listed, &mut values)?;
             }
         }
         self.drop_what_cannot_be_had(&mut values, asked);
@@ -168,178 +211,204 @@ impl<'c, 'a> Values<'c, 'a> {
         fills.iter().any(|set| set.position == place.position.position).then_some(Shared::Set(part))
     }
 
-    fn candidate(
-        &mut self,
-        place: &Place<'a>,
-        part: PartIx,
-        role: CandidateRole,
-        quantity: Quantity,
-        jointed: bool,
-        values: &mut Vec<Value>,
-    ) -> Result<(), RequestFault> {
+    fn candidate(&mut self, listed: Listed<'_, 'a>, values: &mut Vec<Value>) -> Result<(), RequestFault> {
+        let Listed { place, part, role, quantity, .. } = listed;
         let shared = self.shared(place, part);
         let reading = self.reading(place.unit);
         for way in reading.successors(part)? {
             let value = Value { listed: Some(part), role, rows: way.rows.clone(), ..Value::bare(State::New) };
-            if let Some(value) = self.old_stock_first(&value, &way, part, quantity, shared) {
+            if let Some(value) = self.old_stock_first(&reading, &value, &way, listed) {
                 push(values, value);
-                continue;
+            } else if let Some(row) = way.merge {
+                self.merge(&reading, listed, value, (&way, row), values);
+            } else if let Some(fitted) = times(&way.parts, quantity) {
+                let new = Value { fitted, shared: shared.map(|_| Shared::Set(way.parts[0].0)), ..value };
+                self.with_its_class(&reading, new, listed, values);
             }
-            if let Some(row) = way.merge {
-                self.merge(place, value, &way, row, quantity, values);
-                continue;
-            }
-            let Some(fitted) = times(&way.parts, quantity) else { continue };
-            let new = Value { fitted, shared: shared.map(|_| Shared::Set(way.parts[0].0)), ..value };
-            self.with_its_class(&reading, new, jointed, values);
+            self.with_needs(&reading, listed, &way, values)?;
         }
-        self.with_needs(&reading, part, role, quantity, values);
         Ok(())
     }
 
-    /// Old stock before new pieces, where a notice on the way says so and enough is left of the listed number.
+    /// Old stock before new pieces: of the numbers on the way the first that is to be used until it is gone, where enough of
+    /// it is left.
     fn old_stock_first(
         &mut self,
+        reading: &Reading<'a, '_>,
         value: &Value,
         way: &Successor,
-        part: PartIx,
-        quantity: Quantity,
-        shared: Option<Shared>,
+        listed: Listed<'_, 'a>,
     ) -> Option<Value> {
-        if self.context.input.request.stock == StockUse::None || self.context.ruled_out(part) {
+        let asked_for_the_new = way.parts.iter().any(|(part, _)| listed.asked.named.contains(part));
+        if self.context.input.request.stock == StockUse::None || asked_for_the_new {
             return None;
         }
-        let row = self.reading_use_up(way)?;
-        let left = self.left.get_mut(&part).filter(|left| **left >= quantity)?;
-        *left = *left - quantity;
-        let fitted = vec![(part, quantity)];
-        Some(Value { fitted, rows: Vec::new(), used_up: Some(row), shared, ..value.clone() })
+        let set = self.shared(listed.place, listed.part).is_some();
+        for (at, (old, factor, row)) in reading.stops(listed.part, way).into_iter().enumerate() {
+            let used_up = self.context.graph.snapshot.supersessions[row].use_old_until_gone;
+            let Some(pieces) = listed.quantity.times(factor).filter(|_| used_up) else { continue };
+            let needed = if set { Quantity::ONE } else { pieces };
+            if self.context.ruled_out(old) || !self.count_off(listed.place.unit, old, needed, set) {
+                continue;
+            }
+            return Some(Value {
+                fitted: vec![(old, pieces)],
+                rows: way.rows[..at].to_vec(),
+                used_up: Some(row),
+                shared: set.then_some(Shared::Set(old)),
+                ..value.clone()
+            });
+        }
+        None
     }
 
-    fn reading_use_up(&self, way: &Successor) -> Option<usize> {
-        way.rows
-            .iter()
-            .copied()
-            .find(|row| self.context.graph.snapshot.supersessions[*row].use_old_until_gone)
+    /// Takes old stock if enough is left; a set once for all its positions.
+    fn count_off(&mut self, unit: usize, old: PartIx, needed: Quantity, set: bool) -> bool {
+        if set && self.sets.contains(&(unit, old)) {
+            return true;
+        }
+        let Some(left) = self.left.get_mut(&old).filter(|left| **left >= needed) else { return false };
+        *left = *left - needed;
+        if set {
+            self.sets.insert((unit, old));
+        }
+        true
     }
 
-    /// The new number of a merge, at the positions that it fills together; and the old number off the shelf, which needs no
-    /// other position to change.
+    /// The new number of a merge, at the positions that it fills together; and the number before it off the shelf, which needs
+    /// no other position to change: first where it is to be used until it is gone, else only if the merge is too much.
     fn merge(
-        &self,
-        place: &Place<'a>,
+        &mut self,
+        reading: &Reading<'a, '_>,
+        listed: Listed<'_, 'a>,
         value: Value,
-        way: &Successor,
-        row: usize,
-        quantity: Quantity,
+        (way, row): (&Successor, usize),
         values: &mut Vec<Value>,
     ) {
-        let (new, pieces) = way.parts[0];
-        let old = value.listed;
-        // All rows of the notice to this number stand for the one piece; the first names it.
-        let notice = &self.context.graph.snapshot.supersessions[row].notice;
-        let same = self.context.graph.notices_to(new).iter().filter(|n| n.notice.notice == *notice);
-        let first_row = same.map(|n| n.row).min().unwrap_or(row);
-        push(
-            values,
-            Value {
-                fitted: vec![(new, pieces)],
-                shared: Some(Shared::Merge(new, first_row)),
-                ..value.clone()
-            },
-        );
-        if let Some(old) = old.filter(|old| self.context.free_stock(*old) >= quantity) {
-            push(
-                values,
-                Value {
-                    fitted: vec![(old, quantity)],
-                    rows: Vec::new(),
-                    shared: self.shared(place, old),
-                    ..value
-                },
-            );
+        let Listed { place, part, quantity, .. } = listed;
+        let rows = &self.context.graph.snapshot.supersessions;
+        let notice = &rows[row];
+        if let Some((group, fitted)) = self.merge_group(place, row).zip(times(&way.parts, quantity)) {
+            // All rows of the notice stand for the one piece; the first names it.
+            let first = rows.iter().position(|other| other.notice == notice.notice).unwrap_or(row);
+            let shared = Some(Shared::Merge(fitted[0].0, first, group));
+            push(values, Value { fitted, shared, reluctant: notice.use_old_until_gone, ..value.clone() });
+        }
+        let stops = reading.stops(part, way);
+        let before = match stops.last() {
+            None => Some((part, quantity)),
+            Some((_, factor, last)) => {
+                let pieces = factor.times(rows[*last].quantity).and_then(|each| each.times(quantity));
+                self.context.graph.find(&rows[*last].new).zip(pieces)
+            }
+        };
+        let Some((old, pieces)) = before.filter(|(old, _)| !self.context.ruled_out(*old)) else { return };
+        if self.context.input.request.stock != StockUse::None
+            && self.count_off(place.unit, old, pieces, false)
+        {
+            let used_up = notice.use_old_until_gone.then_some(row);
+            let reluctant = used_up.is_none() && notice.interchange != Interchange::TwoWay;
+            let (rows, shared) = (way.rows[..stops.len()].to_vec(), self.shared(place, old));
+            push(values, Value { fitted: vec![(old, pieces)], rows, shared, used_up, reluctant, ..value });
         }
     }
 
-    /// The value, and the numbers that two-way notices tie to it: as values of their own where a joint must be judged, as
-    /// numbers that may be mixed where none meets.
+    /// The group of places that a merge fills with a place, by its first: those that the notice names in the unit, or else
+    /// those of the same sub-assembly. `None` where the notice names others.
+    fn merge_group(&self, place: &Place<'a>, row: usize) -> Option<usize> {
+        let named = merge_drags(self.context, place.unit, row);
+        let together = |other: &Place<'a>| {
+            other.unit == place.unit
+                && match &named {
+                    Some(named) => named.contains(&other.position.position),
+                    None => other.position.subassembly == place.position.subassembly,
+                }
+        };
+        self.places.iter().position(together).filter(|_| together(place))
+    }
+
+    /// The value, and the numbers that two-way notices tie to it: as values of their own where a joint must be judged, where
+    /// other companions come with them or where they were named; else as numbers that may be mixed.
     fn with_its_class(
         &self,
         reading: &Reading<'a, '_>,
         value: Value,
-        jointed: bool,
+        listed: Listed<'_, 'a>,
         values: &mut Vec<Value>,
     ) {
         let [(main, quantity)] = value.fitted[..] else {
             push(values, value);
             return;
         };
-        let class: Vec<PartIx> = reading
-            .two_way_class(main)
-            .into_iter()
-            .filter(|p| *p != main && !self.context.ruled_out(*p))
-            .collect();
-        let had: Vec<PartIx> =
-            class.into_iter().filter(|part| self.context.can_be_had(*part, Quantity::ONE)).collect();
-        if !jointed {
-            push(values, Value { also: had, ..value });
-            return;
-        }
-        push(values, value.clone());
-        for part in had {
+        let graph = self.context.graph;
+        let brought =
+            |part: PartIx| graph.companions(part).iter().map(|(c, row)| (*c, row.quantity)).collect();
+        let of_main: Vec<(PartIx, Quantity)> = brought(main);
+        let had = reading.two_way_class(main).into_iter().filter(|part| {
+            *part != main && !self.context.ruled_out(*part) && self.context.can_be_had(*part, Quantity::ONE)
+        });
+        let named = |part: &PartIx| listed.asked.named.contains(part);
+        let (mixed, apart): (Vec<PartIx>, Vec<PartIx>) = had
+            .partition(|part| !listed.jointed && !named(part) && !named(&main) && brought(*part) == of_main);
+        push(values, Value { also: mixed, ..value.clone() });
+        for part in apart {
             let shared = value.shared.map(|_| Shared::Set(part));
             let accepted = Some(Acceptance::Interchangeable);
             push(values, Value { fitted: vec![(part, quantity)], shared, accepted, ..value.clone() });
         }
     }
 
-    /// A new number without interchange, where what its notice needs may change too.
+    /// New numbers without interchange, where what their notice needs in this unit may change too.
     fn with_needs(
         &self,
         reading: &Reading<'a, '_>,
-        part: PartIx,
-        role: CandidateRole,
-        quantity: Quantity,
+        listed: Listed<'_, 'a>,
+        way: &Successor,
         values: &mut Vec<Value>,
-    ) {
-        for next in reading.next(part) {
-            let without = next.notice.interchange == Interchange::None;
-            if without && !self.context.graph.notice_needs(next.notice.notice.as_str()).is_empty() {
-                if let Some(fitted) = times(&[(next.new, next.notice.quantity)], quantity) {
-                    push(
-                        values,
-                        Value {
-                            fitted,
-                            listed: Some(part),
-                            role,
-                            rows: vec![next.row],
-                            needs_of: Some(next.row),
-                            ..Value::bare(State::New)
-                        },
-                    );
-                }
+    ) -> Result<(), RequestFault> {
+        let ([(end, each)], None) = (&way.parts[..], way.merge) else { return Ok(()) };
+        for next in reading.next(*end) {
+            if next.notice.interchange != Interchange::None || reading.needs(next.notice).is_empty() {
+                continue;
+            }
+            let pieces = each.times(next.notice.quantity).and_then(|each| each.times(listed.quantity));
+            for onward in reading.successors(next.new)?.into_iter().filter(|onward| onward.merge.is_none()) {
+                let Some(fitted) = pieces.and_then(|pieces| times(&onward.parts, pieces)) else { continue };
+                let rows = way.rows.iter().chain(&[next.row]).chain(&onward.rows).copied().collect();
+                push(
+                    values,
+                    Value {
+                        fitted,
+                        listed: Some(listed.part),
+                        role: listed.role,
+                        rows,
+                        needs_of: Some(next.row),
+                        ..Value::bare(State::New)
+                    },
+                );
             }
         }
+        Ok(())
     }
 
     /// Drops new values that nobody can supply, unless nothing else is left; and, unless it was asked for, a new number with
     /// further needs where the old one can be had.
-    fn drop_what_cannot_be_had(&self, values: &mut Vec<Value>, asked: &[PartIx]) {
+    fn drop_what_cannot_be_had(&self, values: &mut Vec<Value>, asked: &Asked) {
         let had = |value: &Value| {
             value.fitted.iter().all(|(part, quantity)| {
-                !self.context.ruled_out(*part)
-                    && (self.context.can_be_had(*part, *quantity)
-                        || value.also.iter().any(|other| self.context.can_be_had(*other, *quantity)))
+                let set = matches!(value.shared, Some(Shared::Set(_)));
+                let pieces = if set { Quantity::ONE } else { *quantity };
+                self.context.can_be_had(*part, pieces)
+                    || value.also.iter().any(|other| self.context.can_be_had(*other, *quantity))
             })
         };
         let is_new = |value: &Value| value.state == State::New;
+        let asked_for = |value: &Value| value.fitted.iter().any(|(part, _)| asked.named.contains(part));
+        let ruled_out = |value: &Value| value.fitted.iter().any(|(part, _)| self.context.ruled_out(*part));
+        values.retain(|value| !(is_new(value) && ruled_out(value)));
         if values.iter().any(|value| is_new(value) && had(value)) {
-            values.retain(|value| !is_new(value) || had(value));
+            values.retain(|value| !is_new(value) || had(value) || asked_for(value));
         }
-        values.retain(|value| {
-            !value.fitted.iter().any(|(part, _)| is_new(value) && self.context.ruled_out(*part))
-        });
-        let asked_for = |value: &Value| value.main().is_some_and(|part| asked.contains(&part));
         if values.iter().any(|value| is_new(value) && value.needs_of.is_none() && had(value)) {
             values.retain(|value| value.needs_of.is_none() || asked_for(value));
         }

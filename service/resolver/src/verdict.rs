@@ -3,7 +3,7 @@
 //! Where a calculation and a statement contradict, both are kept and the cautious one decides. Two parts that the unit's
 //! maker fitted there together run together, whatever the figures say; then too the contradiction is kept.
 
-use catalogue::{CandidateRole, FitStatement, Interchange, Joint, JointKind, StatedVerdict};
+use catalogue::{FitStatement, Joint, JointKind, StatedVerdict};
 use mechanics::{Judgement, Verdict};
 
 use crate::face::face;
@@ -14,8 +14,19 @@ use crate::graph::{Graph, PartIx};
 pub(crate) struct End {
     /// The part whose face it is.
     pub(crate) part: PartIx,
-    /// What it, or the number it follows, is to the unit.
-    pub(crate) original: bool,
+    /// What it is to the unit.
+    pub(crate) origin: Origin,
+}
+
+/// What a part is to the unit at its position.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Origin {
+    /// The unit's maker fitted it there.
+    Original,
+    /// Notices with interchange lead to it from what the unit's maker fitted: their maker says that it fits where that did.
+    FollowsOriginal,
+    /// Anything else.
+    Other,
 }
 
 /// Where a verdict comes from.
@@ -42,6 +53,8 @@ pub(crate) struct JointVerdict<'a> {
     pub(crate) judgement: Option<Judgement>,
     /// What makers say, of these numbers or of those they follow.
     pub(crate) stated: Vec<&'a FitStatement>,
+    /// Whether notices lead from what the unit's maker fitted at both ends: a statement too.
+    pub(crate) by_notice: bool,
     /// Whether calculation and statement (or original equipment) say opposite things.
     pub(crate) contradiction: bool,
 }
@@ -59,13 +72,19 @@ fn kind(kind: JointKind) -> mechanics::JointKind {
     }
 }
 
-/// Judges two parts at a joint.
-pub(crate) fn judge<'a>(graph: &Graph<'a>, joint: &Joint, a: End, b: End) -> JointVerdict<'a> {
+/// Judges two parts at a joint. With each end come the numbers whose statements pass to it, itself first.
+pub(crate) fn judge<'a>(
+    graph: &Graph<'a>,
+    joint: &Joint,
+    (a, from_a): (End, &[PartIx]),
+    (b, from_b): (End, &[PartIx]),
+) -> JointVerdict<'a> {
     let calculated = calculate(graph, joint, a.part, b.part);
-    let stated = statements(graph, a.part, b.part);
+    let stated = statements(graph, from_a, from_b);
     let says = |verdict| stated.iter().any(|statement| statement.verdict == verdict);
-    let (says_no, says_yes) = (says(StatedVerdict::DoesNotFit), says(StatedVerdict::Fits));
-    let original = a.original && b.original;
+    let original = a.origin == Origin::Original && b.origin == Origin::Original;
+    let by_notice = !original && a.origin != Origin::Other && b.origin != Origin::Other;
+    let (says_no, says_yes) = (says(StatedVerdict::DoesNotFit), says(StatedVerdict::Fits) || by_notice);
     let computed = calculated.as_ref().map_or(Verdict::Unverified, |judgement| judgement.verdict);
     let (verdict, source) = match (computed, says_no, says_yes || original) {
         (Verdict::DoesNotFit, _, _) if original => (Verdict::Fits, Source::OriginalEquipment),
@@ -81,7 +100,7 @@ pub(crate) fn judge<'a>(graph: &Graph<'a>, joint: &Joint, a: End, b: End) -> Joi
         Verdict::DoesNotFit => says_yes || original,
         Verdict::Unverified => says_no && (says_yes || original),
     };
-    JointVerdict { verdict, source, judgement: calculated, stated, contradiction }
+    JointVerdict { verdict, source, judgement: calculated, stated, by_notice, contradiction }
 }
 
 fn calculate(graph: &Graph<'_>, joint: &Joint, a: PartIx, b: PartIx) -> Option<Judgement> {
@@ -96,34 +115,13 @@ fn calculate(graph: &Graph<'_>, joint: &Joint, a: PartIx, b: PartIx) -> Option<J
     Some(mechanics::judge(&place, &face_a, &face_b))
 }
 
-/// Statements on two parts, and those on numbers that they follow by a notice with interchange.
-fn statements<'a>(graph: &Graph<'a>, a: PartIx, b: PartIx) -> Vec<&'a FitStatement> {
-    let (from_a, from_b) = (followed(graph, a), followed(graph, b));
+/// Statements on two parts, and those on numbers whose statements pass to them.
+fn statements<'a>(graph: &Graph<'a>, from_a: &[PartIx], from_b: &[PartIx]) -> Vec<&'a FitStatement> {
     let mut found: Vec<&FitStatement> = Vec::new();
-    for a in &from_a {
-        for b in &from_b {
+    for a in from_a {
+        for b in from_b {
             found.extend(graph.statements(*a, *b));
         }
     }
     found
-}
-
-/// A number and those whose statements pass to it: a notice with interchange says that the new fits where the old did.
-fn followed(graph: &Graph<'_>, part: PartIx) -> Vec<PartIx> {
-    let mut all = vec![part];
-    let mut at = 0;
-    while at < all.len() {
-        for notice in graph.notices_to(all[at]) {
-            if notice.notice.interchange != Interchange::None && !all.contains(&notice.old) {
-                all.push(notice.old);
-            }
-        }
-        at += 1;
-    }
-    all
-}
-
-/// Whether a candidate's role makes its part, and what follows it, original equipment.
-pub(crate) fn is_original(role: CandidateRole) -> bool {
-    role == CandidateRole::Original
 }

@@ -78,7 +78,8 @@ impl World {
 
     /// Keeps only the rows of a noun for which `keep` holds.
     pub fn retain<T: Sheet>(&mut self, keep: impl Fn(&T) -> bool) {
-        let kept: Vec<Vec<Cell>> = self.all::<T>().iter().filter(|row| keep(row)).map(Sheet::to_cells).collect();
+        let kept: Vec<Vec<Cell>> =
+            self.all::<T>().iter().filter(|row| keep(row)).map(Sheet::to_cells).collect();
         self.rows.insert(T::SPEC.name, kept);
     }
 
@@ -101,7 +102,10 @@ impl World {
         let known: Vec<catalogue::Unit> = self.all();
         let snapshot = Snapshot {
             structure_revision: 1,
-            units: units.iter().filter_map(|key| known.iter().find(|unit| unit.unit == *key).cloned()).collect(),
+            units: units
+                .iter()
+                .filter_map(|key| known.iter().find(|unit| unit.unit == *key).cloned())
+                .collect(),
             vehicles: self.all(),
             engine_points: self.all(),
             vehicle_units: self.all(),
@@ -151,7 +155,10 @@ impl World {
         };
         if book.settings.is_empty() {
             book.settings = [("BASE-CURRENCY", "EUR"), ("LABOUR-RATE", "60")]
-                .map(|(name, value)| catalogue::Setting { setting: Code::parse(name).unwrap(), value: value.into() })
+                .map(|(name, value)| catalogue::Setting {
+                    setting: Code::parse(name).unwrap(),
+                    value: value.into(),
+                })
                 .into();
         }
         book
@@ -232,7 +239,12 @@ pub fn unit_request(unit: &str, operation: &str) -> UnitRequest {
 
 /// A graded finding.
 pub fn found(position: &str, grade: catalogue::Grade) -> Finding {
-    Finding { position: Code::parse(position).unwrap(), grade: Some(grade), bench_value: None, measured: None }
+    Finding {
+        position: Code::parse(position).unwrap(),
+        grade: Some(grade),
+        bench_value: None,
+        measured: None,
+    }
 }
 
 /// Something known to be inside.
@@ -253,7 +265,8 @@ pub fn lines(answer: &Answer, unit: usize) -> Vec<String> {
         .filter(|line| line.action != resolver::answer::Action::Keep)
         .map(|line| {
             let position = line.position.as_ref().map_or("-", Code::as_str);
-            let rule = serde_json::to_value(&line.reasons[0].reason).unwrap()["rule"].as_str().unwrap().to_owned();
+            let rule =
+                serde_json::to_value(&line.reasons[0].reason).unwrap()["rule"].as_str().unwrap().to_owned();
             let variants: Vec<&str> = line.variants.iter().map(Code::as_str).collect();
             let variants =
                 if variants.is_empty() { String::new() } else { format!(" [{}]", variants.join(" ")) };
