@@ -87,8 +87,8 @@ impl<'a, 'q> Search<'a, 'q> {
     /// A search before its first node.
     pub(super) fn new(program: &'a Program<'a>, question: Question<'q>) -> Self {
         let count = program.sources.list.len();
-        let ranges =
-            (0..count).map(|source| (0, program.sources.stairs(program.problem, source, 0).most())).collect();
+        // The largest step depends on which suppliers are left, so ranges are open upwards at first.
+        let ranges = vec![(0, i64::MAX); count];
         Self {
             relaxation: Relaxation::new(program),
             question,
@@ -187,7 +187,11 @@ impl<'a, 'q> Search<'a, 'q> {
                 columns => columns.iter().map(|&column| self.columns[column].0).collect(),
             })
             .collect();
-        let mut units: Vec<i64> = self.ranges.iter().map(|range| range.0).collect();
+        let first_step = |(source, &(lo, hi)): (usize, &(i64, i64))| {
+            let stairs = program.sources.stairs(program.problem, source, self.closed);
+            stairs.between(lo, hi).first().map_or(0, |step| step.units)
+        };
+        let mut units: Vec<i64> = self.ranges.iter().enumerate().map(first_step).collect();
         for steady in &program.steady {
             let bought = program.best_step(steady.class, steady.required, self.closed);
             if let (Some(source), Some((bought, _))) = (program.sources.pool_of[steady.class], bought) {
