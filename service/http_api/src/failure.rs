@@ -134,7 +134,10 @@ impl From<SettingError> for Problem {
             SettingError::NotFound { known, .. } => {
                 Self::new(ProblemKind::SettingNotFound, detail).suggesting(known)
             }
+            SettingError::Stale(_) => Self::new(ProblemKind::PreconditionFailed, detail),
+            SettingError::BadValue { .. } => Self::at(ProblemKind::BadValue, "/value", detail, vec![]),
             SettingError::Store(error) => error.into(),
+            error @ SettingError::Import(_) => internal(&error),
         }
     }
 }

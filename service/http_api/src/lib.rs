@@ -3,12 +3,16 @@
 //! **Invariant:** no rule of the trade and no query stands here; a handler reads the request, calls one operation, and
 //! writes what comes of it.
 
+mod catalogue_findings;
 mod endpoint;
 mod etag;
+mod exports;
 mod failure;
 mod health;
 mod idempotency;
+mod imports;
 mod json_body;
+mod kits;
 mod metrics;
 mod openapi;
 mod paging;

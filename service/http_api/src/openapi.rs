@@ -5,17 +5,22 @@ use utoipa::OpenApi;
 use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 
 use crate::problem::{Problem, ProblemBody};
-use crate::{health, metrics, parts, problem_pages, quotes, requirements, sent, settings, units, vehicles};
+use crate::{
+    catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes, requirements,
+    sent, settings, units, vehicles,
+};
 
 #[derive(OpenApi)]
 #[openapi(
     paths(
-        units::list_units, units::get_unit, units::get_unit_graph,
+        units::list_units, units::get_unit, units::get_unit_graph, kits::compare_kits,
         vehicles::list_vehicles, vehicles::get_vehicle,
         parts::list_parts, parts::get_part, parts::get_current_numbers, parts::get_part_uses,
         requirements::resolve_requirement,
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
-        settings::list_settings, settings::get_setting,
+        quotes::compare_quote, imports::create_import, imports::get_import, exports::get_sheet,
+        catalogue_findings::list_catalogue_findings,
+        settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
     ),

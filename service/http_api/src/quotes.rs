@@ -4,6 +4,7 @@ use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use operations::answer_once::KeptAnswer;
 use operations::asked::Asked;
+use operations::compare_quote::QuoteComparison;
 use operations::recompute_quote::Recomputed;
 use operations::shop::Shop;
 use operations::show_quote::{QuoteHead, QuoteSheet};
@@ -16,7 +17,7 @@ use crate::idempotency::once;
 use crate::json_body::JsonBody;
 use crate::paging::{Page, Query, percent_encoded, piece};
 use crate::problem::Problem;
-use crate::problem_responses::{ListProblems, NewQuoteProblems, QuoteProblems};
+use crate::problem_responses::{ComparisonProblems, ListProblems, NewQuoteProblems, QuoteProblems};
 use crate::sent;
 
 /// A piece of the list of quotes.
@@ -113,4 +114,18 @@ pub(crate) async fn recompute_quote(
     number: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
     sent::json(&request, &operations::recompute_quote::recompute_quote(&shop, &number).await?)
+}
+
+/// A quote against today: what changed, line by line, and which notice, price or movement is behind it.
+#[utoipa::path(
+    get, path = "/v1/quotes/{number}/comparison", operation_id = "compare_quote", tag = "rebuild",
+    params(("number" = String, Path, example = "Q-000001", description = "The quote's number.")),
+    responses((status = 200, description = "What changed.", body = QuoteComparison), ComparisonProblems),
+)]
+pub(crate) async fn compare_quote(
+    request: HttpRequest,
+    shop: web::Data<Shop>,
+    number: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    sent::json(&request, &operations::compare_quote::compare_quote(&shop, &number).await?)
 }

@@ -4,8 +4,8 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    health, metrics, openapi, parts, problem_pages, quotes, reference, requirements, settings, units,
-    vehicles,
+    catalogue_findings, exports, health, imports, kits, metrics, openapi, parts, problem_pages, quotes,
+    reference, requirements, settings, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -14,6 +14,7 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/units").get(units::list_units))
         .service(Endpoint::new("/v1/units/{code}").get(units::get_unit))
         .service(Endpoint::producing(units::DOT, "/v1/units/{code}/graph").get(units::get_unit_graph))
+        .service(Endpoint::new("/v1/units/{code}/kits").get(kits::compare_kits))
         .service(Endpoint::new("/v1/vehicles").get(vehicles::list_vehicles))
         .service(Endpoint::new("/v1/vehicles/{code}").get(vehicles::get_vehicle))
         .service(Endpoint::new("/v1/parts").get(parts::list_parts))
@@ -24,8 +25,15 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/quotes").get(quotes::list_quotes).post(quotes::create_quote))
         .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))
         .service(Endpoint::new("/v1/quotes/{number}/recomputed").get(quotes::recompute_quote))
+        .service(Endpoint::new("/v1/quotes/{number}/comparison").get(quotes::compare_quote))
+        .service(Endpoint::new("/v1/imports").post(imports::create_import))
+        .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
+        .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))
+        .service(Endpoint::new("/v1/catalogue-findings").get(catalogue_findings::list_catalogue_findings))
         .service(Endpoint::new("/v1/settings").get(settings::list_settings))
-        .service(Endpoint::new("/v1/settings/{setting}").get(settings::get_setting))
+        .service(
+            Endpoint::new("/v1/settings/{setting}").get(settings::get_setting).put(settings::replace_setting),
+        )
         .service(Endpoint::new("/v1/openapi.json").get(openapi::get_openapi))
         .service(Endpoint::producing("text/html", "/problems/").get(problem_pages::list_problems))
         .service(Endpoint::producing("text/html", "/problems/{kind}").get(problem_pages::get_problem))

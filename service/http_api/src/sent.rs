@@ -14,6 +14,15 @@ pub(crate) fn json<T: Serialize>(request: &HttpRequest, resource: &T) -> Result<
     Ok(bytes(request, "application/json", body))
 }
 
+/// A resource as it is after a change.
+pub(crate) fn changed<T: Serialize>(resource: &T) -> Result<HttpResponse, Problem> {
+    let body = serde_json::to_vec(resource).map_err(|error| internal(&error))?;
+    Ok(HttpResponse::Ok()
+        .insert_header((header::ETAG, EntityTag::of(&body).header()))
+        .insert_header((header::CONTENT_TYPE, "application/json"))
+        .body(body))
+}
+
 /// A resource in another media type.
 pub(crate) fn bytes(request: &HttpRequest, media_type: &str, body: Vec<u8>) -> HttpResponse {
     let tag = EntityTag::of(&body);

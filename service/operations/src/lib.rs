@@ -5,11 +5,13 @@
 pub mod answer_once;
 pub mod asked;
 pub mod check_catalogue;
+pub mod compare_quote;
 pub mod export_catalogue;
 pub mod find_part;
 mod identify_part;
 pub mod identify_unit;
 pub mod import_catalogue;
+pub mod kits_side_by_side;
 pub mod list_catalogue;
 pub mod list_quotes;
 pub mod listed;
@@ -26,8 +28,12 @@ pub mod show_vehicle;
 mod snapshot_cache;
 pub mod store_quote;
 mod translate_request;
+mod unit_cautions;
 pub mod unit_graph;
 pub mod where_used;
 
-pub use resolver::{Answer, ENGINE, RequestFault, RequestFaultKind, answer, closest, reason, request};
+pub use resolver::{
+    Answer, Cause, Change, ChangeSubject, Comparison, DEFERRAL, ENGINE, KitComparison, KitPieces, KitWay,
+    RequestFault, RequestFaultKind, answer, closest, reason, request,
+};
 pub use store::StoreError;

@@ -1,8 +1,13 @@
 //! The settings of the shop: shown, and changed one at a time.
 
-use catalogue::{Code, Setting};
+use std::collections::BTreeMap;
+
+use catalogue::{Code, Setting, Sheet, bundle};
+use chrono::Utc;
+use exchange::SheetWriter;
 use store::StoreError;
 
+use crate::import_catalogue::{BundleSource, ImportError, ImportRequest, import_catalogue};
 use crate::shop::Shop;
 
 /// Why a setting was not shown or changed.
@@ -16,6 +21,22 @@ pub enum SettingError {
         /// The names there are.
         known: Vec<String>,
     },
+    /// The setting was changed since the change was decided on.
+    #[error("the setting was changed in the meantime")]
+    Stale(Setting),
+    /// The value is none that the setting can hold.
+    #[error("`{value}` {wrong}; {right}")]
+    BadValue {
+        /// The value.
+        value: String,
+        /// What is wrong with it, to be read after it.
+        wrong: String,
+        /// What would be right.
+        right: String,
+    },
+    /// The change was not taken in.
+    #[error("the setting was not changed")]
+    Import(#[source] ImportError),
     /// The store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -35,4 +56,49 @@ pub async fn show_setting(shop: &Shop, written: &str) -> Result<Setting, Setting
         written: written.to_owned(),
         known: settings.iter().map(|setting| setting.setting.to_string()).collect(),
     })
+}
+
+/// Changes a setting as a bundle of one row would: checked, audited, and counted as a change of prices.
+///
+/// `still_holds` says whether the change was decided on the setting as it is now.
+pub async fn change_setting(
+    shop: &Shop,
+    written: &str,
+    value: &str,
+    still_holds: impl FnOnce(&Setting) -> bool,
+) -> Result<Setting, SettingError> {
+    // One change at a time, so that what was looked at is what is changed.
+    let _turn = shop.settings_turn().lock().await;
+    let current = show_setting(shop, written).await?;
+    if !still_holds(&current) {
+        return Err(SettingError::Stale(current));
+    }
+    let changed = Setting { value: value.to_owned(), ..current };
+    let text = one_row(&changed).map_err(|source| {
+        let path = std::path::PathBuf::from("settings.csv");
+        SettingError::Import(ImportError::File { path, source })
+    })?;
+    let source = BundleSource::Texts(BTreeMap::from([("settings.csv".to_owned(), text)]));
+    let request = ImportRequest { report_findings: false, ..ImportRequest::on(Utc::now().date_naive()) };
+    match import_catalogue(shop, source, &request, &mut |_| ()).await {
+        Ok(_) => show_setting(shop, written).await,
+        Err(ImportError::Store(error)) => Err(error.into()),
+        Err(ImportError::Refused(refused)) => match refused.faults.into_iter().next() {
+            Some(fault) => Err(SettingError::BadValue {
+                value: value.to_owned(),
+                wrong: fault.wrong,
+                right: fault.right,
+            }),
+            None => Err(SettingError::Import(ImportError::BrokenOff)),
+        },
+        Err(error) => Err(SettingError::Import(error)),
+    }
+}
+
+fn one_row(setting: &Setting) -> std::io::Result<Vec<u8>> {
+    let spec =
+        bundle::sheet(Setting::SPEC.name).ok_or_else(|| std::io::Error::other("there is no such sheet"))?;
+    let mut writer = SheetWriter::new(spec, Vec::new())?;
+    writer.write_row(&setting.to_cells())?;
+    writer.finish()
 }

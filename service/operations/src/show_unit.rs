@@ -5,12 +5,14 @@ use std::sync::Arc;
 use catalogue::{
     BenchValue, Candidate, Operation, Position, Snapshot, Unit, Variant, VehicleUnit, WeakPoint,
 };
+use resolver::answer::CautionNote;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::identify_unit::identify_unit;
 use crate::lookup_error::LookupError;
 use crate::shop::Shop;
+use crate::unit_cautions::unit_cautions;
 
 /// A unit with its variants, positions and operations.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -33,6 +35,10 @@ pub struct UnitSheet {
     pub bench_values: Vec<BenchValue>,
     /// What is likely to be found bad.
     pub weak_points: Vec<WeakPoint>,
+    /// What can hurt someone who works on it.
+    pub cautions: Vec<CautionNote>,
+    /// Sentence that always goes with an answer for bench or road.
+    pub deferral: String,
 }
 
 /// The unit of a code as written.
@@ -50,6 +56,8 @@ pub async fn show_unit(shop: &Shop, written: &str) -> Result<UnitSheet, LookupEr
         candidates: snapshot.candidates.clone(),
         bench_values: snapshot.bench_values.clone(),
         weak_points: snapshot.weak_points.clone(),
+        cautions: unit_cautions(&snapshot, &unit.unit),
+        deferral: resolver::DEFERRAL.to_owned(),
         unit,
     })
 }
