@@ -150,24 +150,32 @@ impl Fault {
     }
 }
 
-impl fmt::Display for Fault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.file)?;
+impl Fault {
+    /// Where it is: file, row and column.
+    pub fn place(&self) -> String {
+        let mut place = self.file.clone();
         if let Some(row) = self.row {
-            write!(f, " row {row}")?;
+            place.push_str(&format!(" row {row}"));
         }
         if let Some(column) = &self.column {
-            write!(f, "{} column {}", if self.row.is_some() { "," } else { "" }, column.escape_debug())?;
+            let comma = if self.row.is_some() { "," } else { "" };
+            place.push_str(&format!("{comma} column {}", column.escape_debug()));
         }
-        f.write_str(": ")?;
-        if let Some(value) = &self.value {
-            write!(f, "`{}` ", value.escape_debug())?;
-        }
-        write!(f, "{}; {}", self.wrong, self.right)?;
-        match &self.suggestion {
-            Some(suggestion) => write!(f, "; did you mean `{suggestion}`?"),
-            None => Ok(()),
-        }
+        place
+    }
+
+    /// What stands there, what is wrong with it, what would be right and what may have been meant.
+    pub fn cause(&self) -> String {
+        let value = self.value.as_ref().map_or(String::new(), |value| format!("`{}` ", value.escape_debug()));
+        let meant =
+            self.suggestion.as_ref().map_or(String::new(), |meant| format!("; did you mean `{meant}`?"));
+        format!("{value}{}; {}{meant}", self.wrong, self.right)
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.place(), self.cause())
     }
 }
 
