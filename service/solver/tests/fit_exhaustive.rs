@@ -41,14 +41,14 @@ fn constraint(sizes: Vec<usize>) -> BoxedStrategy<Constraint> {
             );
             (Just(scope), Just(tuples), fates, Just(density))
         })
-        .prop_map(|(scope, tuples, fates, density)| Constraint {
-            scope,
-            tuples: tuples
-                .into_iter()
-                .zip(fates)
-                .filter(|(_, (fate, _))| *fate < density.max(40))
-                .map(|(values, (_, unverified))| Tuple { values, unverified })
-                .collect(),
+        .prop_map(|(scope, tuples, fates, density)| {
+            let fates = tuples.into_iter().zip(fates).filter(|(_, (fate, _))| *fate < density.max(40));
+            let mut tuples: Vec<Tuple> =
+                fates.map(|(values, (_, unverified))| Tuple { values, unverified }).collect();
+            // Some combinations are listed a second time with another count; the lower one holds.
+            let again: Vec<Tuple> = tuples.iter().skip(1).step_by(5).cloned().collect();
+            tuples.extend(again.into_iter().map(|tuple| Tuple { unverified: tuple.unverified ^ 1, ..tuple }));
+            Constraint { scope, tuples }
         })
         .boxed()
 }
@@ -73,6 +73,35 @@ fn problem(wide: bool) -> impl Strategy<Value = Problem> {
                 .enumerate()
                 .filter_map(|(variable, allowed)| Some(Restriction { variable, allowed: allowed? }))
                 .collect(),
+        })
+}
+
+/// Trees of up to eleven variables of two values in which nearly everything costs the same: ties all the way down.
+fn tied_tree() -> impl Strategy<Value = Problem> {
+    (4..12_usize)
+        .prop_flat_map(|count| {
+            let names = Just((0..count).collect::<Vec<usize>>()).prop_shuffle();
+            let parents = prop::collection::vec(any::<prop::sample::Index>(), count - 1);
+            // A bit for each of the four pairs; mostly two of them, so that a value decides its neighbour.
+            let pairs =
+                prop::collection::vec(prop_oneof![2 => Just(6_u8), 2 => Just(9), 3 => 1..15_u8], count - 1);
+            let money = prop::collection::vec(prop_oneof![9 => Just(0_i64), 1 => Just(1)], 2 * count);
+            (names, parents, pairs, money)
+        })
+        .prop_map(|(names, parents, pairs, money)| {
+            let value = |&money: &i64| Value { cost: Cost { money, ..Cost::default() } };
+            let constraint = |(at, (parent, pairs)): (usize, (prop::sample::Index, u8))| Constraint {
+                scope: vec![names[parent.index(at + 1)], names[at + 1]],
+                tuples: (0..4)
+                    .filter(|pair| pairs >> pair & 1 == 1)
+                    .map(|pair| Tuple { values: vec![pair / 2, pair % 2], unverified: 0 })
+                    .collect(),
+            };
+            Problem {
+                variables: money.chunks(2).map(|pair| pair.iter().map(value).collect()).collect(),
+                constraints: parents.into_iter().zip(pairs).enumerate().map(constraint).collect(),
+                restrictions: Vec::new(),
+            }
         })
 }
 
@@ -265,6 +294,13 @@ proptest! {
     #[test]
     fn the_best_assignment_is_the_best_and_ties_break_by_values(problem in problem(false)) {
         check_solve(&problem);
+    }
+
+    #[test]
+    fn ties_are_broken_deep_down(problem in tied_tree(), k in 1..9_usize) {
+        check_solve(&problem);
+        check_k_best(&problem, k);
+        check_supports(&problem);
     }
 
     #[test]

@@ -285,3 +285,17 @@ fn more_search_never_weakens_the_bound_and_ends_in_the_proof() {
         }
     }
 }
+
+#[test]
+fn the_bound_of_parts_that_are_not_tied_together_adds_up() {
+    // Beside what is too wide, a pair that costs 1000 at least.
+    let mut problem = all_different(9);
+    problem.variables.extend([priced(&[400, 900]), priced(&[600, 100])]);
+    problem.constraints.push(constraint(&[9, 10], &[&[0, 0], &[1, 1]]));
+    let budget = Budget { max_cells: 50, max_nodes: 20, ..Budget::default() };
+    let Outcome::Bounded { best: Some(best), bound } = solve(&problem, &budget).unwrap() else {
+        panic!("bounded")
+    };
+    assert_eq!(best.values[9..], [0, 0]);
+    assert!(bound.money > 1000 && best.cost >= bound, "{bound:?}");
+}

@@ -77,7 +77,7 @@ pub enum InvalidProblem {
         /// The part that does.
         part: CostPart,
     },
-    /// More variables, or more values in one variable, than 2^31.
+    /// 2^31 variables or values, or more.
     TooLarge,
     /// A fact to be blamed does not exist.
     UnknownBlame {
@@ -149,7 +149,7 @@ impl fmt::Display for InvalidProblem {
                 write!(f, "the largest possible sum of {part} does not fit; use smaller figures")
             }
             Self::TooLarge => {
-                f.write_str("a problem may have at most 2^31 variables and 2^31 values in each")
+                f.write_str("a problem may have at most 2^31 - 1 values, all variables together")
             }
             Self::UnknownBlame { index, domain: false } => {
                 write!(f, "constraint {index} is to be blamed but does not exist")

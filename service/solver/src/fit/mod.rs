@@ -4,7 +4,7 @@
 //! allows. [`solve`] finds the assignment of least [`Cost`], [`k_best`] the next best ones, [`supports`] what stays open
 //! once everything but money is decided, [`smallest_conflict`] why there is none.
 //!
-//! How: `network` lays the problem flat and checks it; `propagate` takes away what a single constraint rules out,
+//! How: `lay_out` makes a flat `network` of the problem and checks it; `propagate` takes away what a single constraint rules out,
 //! `dominance` what another value can always stand in for; `reduced` is the rest. `order` chooses an order of
 //! elimination, `eliminate` fills the tables (`tables`), `decode` reads the best answer out of them with its ties,
 //! `k_best` the next ones, `optima` all of them. What is too wide for tables goes to `branch`.
@@ -21,6 +21,7 @@ mod dominance;
 mod eliminate;
 mod invalid;
 mod k_best;
+mod lay_out;
 mod network;
 mod optima;
 mod order;
