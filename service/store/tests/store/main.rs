@@ -1,5 +1,7 @@
 //! The store on both databases: every case runs on a SQLite file and on a PostgreSQL server that the tests start.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 #[macro_use]
 mod databases;
 mod sheets;
