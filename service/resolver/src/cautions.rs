@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use catalogue::{Caution, Hazard};
+use catalogue::{Caution, Code, Hazard, Snapshot, UnitKey};
 
 use crate::answer::{Action, CautionNote, UnitRequirement};
 use crate::context::Context;
+use crate::request::UnitRequest;
 
 /// The sentence that goes with every answer that leads to bench or road work.
 pub const DEFERRAL: &str = "The maker's manual, local codes and licensed practice go before this answer; \
@@ -41,4 +42,55 @@ fn speaks_of(caution: &Caution, unit: &UnitRequirement) -> bool {
                 .iter()
                 .any(|line| line.position.as_ref() == Some(position) && line.action != Action::Keep)
         })
+}
+
+/// The cautions of work on some positions of units, before a requirement exists: those of the catalogue that speak of the units
+/// and their operations, and of no other position. Cautions on changed gearing only where `changed_gearing` says so.
+pub(crate) fn cautions_of_work(
+    snapshot: &Snapshot,
+    units: &[UnitRequest],
+    worked_on: &BTreeSet<(UnitKey, Code)>,
+    changed_gearing: bool,
+) -> Vec<CautionNote> {
+    let speaks = |caution: &Caution| {
+        let of_unit = |unit: &&UnitRequest| {
+            caution.unit.as_ref().is_none_or(|key| *key == unit.unit)
+                && caution.operation.as_ref().is_none_or(|operation| *operation == unit.operation)
+                && caution
+                    .position
+                    .as_ref()
+                    .is_none_or(|position| worked_on.contains(&(unit.unit.clone(), position.clone())))
+        };
+        units.iter().any(|unit| of_unit(&unit)) && (changed_gearing || caution.hazard != Hazard::ChangedGearing)
+    };
+    notes(snapshot.cautions.iter().filter(|caution| speaks(caution)))
+}
+
+/// The cautions of looking at a vehicle before anything is taken apart: those on a vehicle on stands, on brakes and on
+/// lifting that speak of the units, whatever the operation.
+pub(crate) fn cautions_of_vehicle_checks(snapshot: &Snapshot, units: &[UnitKey]) -> Vec<CautionNote> {
+    let wanted = [Hazard::VehicleOnStands, Hazard::Brakes, Hazard::Lifting];
+    let speaks = |caution: &&Caution| {
+        caution.position.is_none()
+            && wanted.contains(&caution.hazard)
+            && caution.unit.as_ref().is_none_or(|key| units.contains(key))
+    };
+    notes(snapshot.cautions.iter().filter(speaks))
+}
+
+fn notes<'c>(cautions: impl Iterator<Item = &'c Caution>) -> Vec<CautionNote> {
+    let mut notes: Vec<CautionNote> = Vec::new();
+    let mut seen: BTreeSet<(Hazard, &str)> = BTreeSet::new();
+    for caution in cautions {
+        if seen.insert((caution.hazard, caution.text.as_str())) {
+            notes.push(CautionNote {
+                hazard: caution.hazard,
+                text: caution.text.clone(),
+                unit: caution.unit.clone(),
+                position: caution.position.clone(),
+            });
+        }
+    }
+    notes.sort_by(|a, b| (a.hazard, &a.unit, &a.position).cmp(&(b.hazard, &b.unit, &b.position)));
+    notes
 }

@@ -24,6 +24,7 @@ mod cover_problem;
 pub mod explain;
 mod face;
 mod fit;
+mod fit_check;
 mod fit_model;
 mod graph;
 mod identify;
@@ -34,10 +35,13 @@ mod kit_explosion;
 mod kits_side_by_side;
 mod line_variants;
 mod need;
+mod notice_effects;
 mod offers;
+mod price_range;
 mod outside_work;
 mod pricing;
 pub mod reason;
+mod reason_graph;
 pub mod request;
 mod request_fault;
 mod requirement;
@@ -45,19 +49,28 @@ mod resolve;
 mod scope;
 mod sourcing;
 mod supersession;
+mod symptoms;
 pub mod unit_graph;
 mod value;
 mod verdict;
+mod weak_points;
 
 pub use answer::Answer;
 pub use cautions::DEFERRAL;
 pub use compare::{Cause, Change, ChangeSubject, Comparison, compare};
+pub use fit_check::*;
 pub use input::Input;
 pub use kits_side_by_side::{KitComparison, KitPieces, KitWay, kits_side_by_side};
+pub use notice_effects::{
+    Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedPosition, notice_effects,
+};
+pub use price_range::{Bounds, FindingEffect, OUTCOMES_MAX, PriceRange, RangeFigures, price_range};
 pub use reason::Reason;
+pub use reason_graph::{ChainStep, ReasonGraph};
 pub use request::Request;
 pub use request_fault::{RequestFault, RequestFaultKind};
 pub use resolve::resolve;
+pub use symptoms::{KnownSymptom, LikelyFinding, SymptomAnswer, VehicleCheck, known_symptoms, symptom};
 
 /// The engine's version; it stands in every answer.
 pub const ENGINE: &str = concat!("crownwheel ", env!("CARGO_PKG_VERSION"));

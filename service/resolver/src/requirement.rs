@@ -263,7 +263,7 @@ fn missing_line(unit: &catalogue::UnitKey, line: &RequirementLine, piece: &Piece
 
 /// Joints without a verdict, and joints where calculation and statement contradict, over all branches. A joint that crosses
 /// units is told with its first unit.
-fn joint_notes<'a>(
+pub(crate) fn joint_notes<'a>(
     context: &Context<'a>,
     solved: &[Solved<'a>],
     unit: usize,

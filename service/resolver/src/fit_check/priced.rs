@@ -1,0 +1,118 @@
+//! What a set of changes costs: the same sourcing as a rebuild's, for what was wanted, what changes and what comes along.
+
+use catalogue::{PartKey, Quantity};
+use solver::fit::{Budget, Restriction, SupportsOutcome, supports};
+
+use super::ways::{ChangeSet, hard_places, is_change};
+use crate::allocation::allocate;
+use crate::answer::Outcome;
+use crate::branch::Branch;
+use crate::context::Context;
+use crate::fit::{Fit, too_open};
+use crate::fit_model::Model;
+use crate::need::{BranchNeeds, For, Need, branch_needs};
+use crate::reason::Reason;
+use crate::request_fault::{RequestFault, RequestFaultKind};
+use crate::requirement::Solved;
+use crate::resolve::sourced;
+use crate::sourcing::outcome;
+use crate::value::Upgrades;
+
+/// A way with its price.
+pub(super) struct Priced<'a> {
+    /// The branch, with what is chosen in it.
+    pub(super) solved: Solved<'a>,
+    /// What all of it costs.
+    pub(super) all: Bill,
+    /// What was wanted costs, bought alone.
+    pub(super) wanted: Bill,
+}
+
+/// What some needs cost.
+pub(super) struct Bill {
+    /// The amounts and purchases.
+    pub(super) outcome: Outcome,
+    /// What cannot be had.
+    pub(super) missing: Vec<PartKey>,
+    /// Whether nothing cheaper is possible.
+    pub(super) proven: bool,
+}
+
+/// Prices a set of changes.
+pub(super) fn price<'a>(
+    context: &Context<'a>,
+    branch: &Branch,
+    upgrades: Upgrades,
+    set: &ChangeSet,
+) -> Result<Priced<'a>, RequestFault> {
+    let model = Model::new(context, branch, upgrades)?;
+    let (mut problem, _) = model.build(context).problem();
+    let hard = hard_places(context, &model);
+    for at in (0..hard.len()).filter(|at| hard[*at]) {
+        let allowed = match set.iter().find(|(place, _)| *place == at) {
+            Some((_, value)) => vec![*value],
+            None => (0..model.values[at].len()).filter(|value| !is_change(&model, at, *value)).collect(),
+        };
+        problem.restrictions.push(Restriction { variable: at, allowed });
+    }
+    let asked: Vec<bool> = model.asked.iter().map(|asked| !asked.listed.is_empty()).collect();
+    let found = match supports(&problem, &Budget::default()) {
+        Ok(SupportsOutcome::Proven(found)) => found,
+        Ok(SupportsOutcome::Bounded { .. } | SupportsOutcome::Conflict(_)) => return Err(too_open()),
+        Err(invalid) => {
+            return Err(RequestFault::new(
+                RequestFaultKind::CatalogueFault,
+                "",
+                format!("the unit cannot be solved: {invalid}"),
+            ));
+        }
+    };
+    let fit = model.with_supports(&problem, found)?;
+    // What takes no part's place comes along with what was wanted.
+    let with_companions = |at: usize| {
+        asked[at] || (fit.places[at].inside.is_none() && fit.places[at].must.is_empty())
+    };
+    let wanted_needs = only(branch_needs(context, branch, &fit)?, &fit, &with_companions);
+    let (_, wanted) = bill(context, &fit, &wanted_needs)?;
+    let counted = |at: usize| asked[at] || fit.places[at].must.is_empty();
+    let needs = only(branch_needs(context, branch, &fit)?, &fit, &counted);
+    let (allocation, all) = bill(context, &fit, &needs)?;
+    Ok(Priced { solved: Solved { branch: branch.clone(), fit, allocation }, all, wanted })
+}
+
+/// The needs of some places and of the companions that they bring.
+fn only(needs: BranchNeeds, fit: &Fit<'_>, counts: &dyn Fn(usize) -> bool) -> BranchNeeds {
+    let named = |position: &catalogue::Code| {
+        (0..fit.places.len()).any(|at| counts(at) && fit.places[at].position.position == *position)
+    };
+    let stays = |need: &Need| match &need.line {
+        For::Place(at) => counts(*at),
+        For::Unit(_, reasons) => reasons.iter().any(|reason| match reason {
+            Reason::Companion { because: Some(place), .. } => named(&place.position),
+            _ => false,
+        }),
+    };
+    let keep = |list: Vec<Need>| -> Vec<Need> { list.into_iter().filter(|need| stays(need)).collect() };
+    BranchNeeds {
+        fixed: keep(needs.fixed),
+        choices: needs
+            .choices
+            .into_iter()
+            .map(|(variable, values)| (variable, values.into_iter().map(keep).collect()))
+            .collect(),
+    }
+}
+
+fn bill(
+    context: &Context<'_>,
+    fit: &Fit<'_>,
+    needs: &BranchNeeds,
+) -> Result<(crate::allocation::Allocation, Bill), RequestFault> {
+    let (cover, proven) = sourced(context, &[(fit, needs)])?;
+    let allocation = allocate(&cover, &proven.plan, (fit, needs), 0);
+    let missing = allocation.pieces.iter().filter(|piece| piece.missing > Quantity::ZERO);
+    let missing = missing.map(|piece| context.graph.part(piece.part).part.clone()).collect();
+    let outcome = outcome(context, &cover, &proven.plan, &allocation, catalogue::Money::ZERO);
+    let proven = proven.optimal && fit.exact;
+    Ok((allocation, Bill { outcome, missing, proven }))
+}
