@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::{Need, Problem, StockPolicy};
 
 /// Where a demand stands in the problem.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Owner {
     /// A need of the branch itself.
     Always(usize),

@@ -7,6 +7,7 @@ mod check;
 mod classes;
 mod conflict;
 mod invalid;
+mod links;
 mod outcome;
 mod problem;
 mod program;

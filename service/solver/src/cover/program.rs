@@ -4,7 +4,10 @@
 //! program is made of it. The columns are what remains: how a demand is split over classes, which value a choice
 //! takes, what stock is used.
 
+use std::collections::BTreeMap;
+
 use super::classes::{Demands, Owner};
+use super::links::Links;
 use super::source::Sources;
 use super::staircase::Dominance;
 use super::{Aim, Invalid, Problem, StockPolicy};
@@ -107,7 +110,7 @@ pub(super) struct Program<'a> {
 }
 
 /// A linear expression of columns.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 struct Terms {
     constant: i64,
     terms: Vec<(usize, i64)>,
@@ -185,10 +188,11 @@ impl<'a> Program<'a> {
             split_columns: vec![Vec::new(); demands.demands.len()],
             grain: [1; SUMS],
         };
-        program.add_choices();
+        let links = Links::of(problem);
+        program.add_choices(&links);
         let mut ledger = Ledger::new(problem.branches.len(), program.sums.clone());
         program.add_cash_of_choices(&mut ledger);
-        program.add_classes(&most, &mut ledger);
+        program.add_classes(&most, &links, &mut ledger);
         program.add_worst_branches(ledger);
         program.drop_redundant_sums();
         program.find_grain();
@@ -213,11 +217,15 @@ impl<'a> Program<'a> {
         }
     }
 
-    /// Binary columns of the values, and the hull of every table.
-    fn add_choices(&mut self) {
+    /// Binary columns of the values, and the hull of every table. What is decided once has its columns in the first branch.
+    fn add_choices(&mut self, links: &Links) {
         for (branch, held) in self.problem.branches.iter().enumerate() {
             let mut of_branch = Vec::new();
             for (choice, open) in held.choices.iter().enumerate() {
+                if let Some(first) = links.choice(branch, choice) {
+                    of_branch.push(self.value_columns[0][first].clone());
+                    continue;
+                }
                 let row = self.row(Some(1), Some(1));
                 let mut columns = Vec::new();
                 for value in 0..open.values.len() {
@@ -228,6 +236,9 @@ impl<'a> Program<'a> {
                 of_branch.push(columns);
             }
             for table in &held.tables {
+                if table.scope.iter().any(|choice| links.choice(branch, *choice).is_some()) {
+                    continue;
+                }
                 if let [choice] = table.scope[..] {
                     for (value, &column) in of_branch[choice].iter().enumerate() {
                         if !table.tuples.iter().any(|tuple| tuple[0] == value) {
@@ -273,8 +284,9 @@ impl<'a> Program<'a> {
     }
 
     /// What is fitted of each class in each branch, as columns.
-    fn fitted(&mut self) -> Vec<Vec<Terms>> {
+    fn fitted(&mut self, links: &Links) -> Vec<Vec<Terms>> {
         let branches = self.problem.branches.len();
+        let mut of_first: BTreeMap<Owner, usize> = BTreeMap::new();
         let mut fitted = vec![vec![Terms::default(); self.demands.classes.len()]; branches];
         for (at, demand) in self.demands.demands.iter().enumerate() {
             let value = match demand.owner {
@@ -286,6 +298,17 @@ impl<'a> Program<'a> {
                 match value {
                     None => terms.constant += demand.quantity,
                     Some(column) => terms.add(column, demand.quantity),
+                }
+                continue;
+            }
+            if demand.branch == 0 {
+                of_first.insert(demand.owner, at);
+            } else if let Some(first) =
+                links.owner(demand.branch, demand.owner).and_then(|o| of_first.get(&o))
+            {
+                self.split_columns[at] = self.split_columns[*first].clone();
+                for (place, &class) in demand.classes.iter().enumerate() {
+                    fitted[demand.branch][class].add(self.split_columns[at][place], 1);
                 }
                 continue;
             }
@@ -307,8 +330,8 @@ impl<'a> Program<'a> {
         fitted
     }
 
-    fn add_classes(&mut self, most: &[Vec<i64>], ledger: &mut Ledger) {
-        let fitted = self.fitted();
+    fn add_classes(&mut self, most: &[Vec<i64>], links: &Links, ledger: &mut Ledger) {
+        let fitted = self.fitted(links);
         let mut outside: Vec<bool> = vec![false; self.demands.classes.len()];
         for class in 0..self.demands.classes.len() {
             let alone = self.sources.list.iter().enumerate().all(|(at, source)| {
@@ -378,10 +401,15 @@ impl<'a> Program<'a> {
         most: &[Vec<i64>],
         ledger: &mut Ledger,
     ) {
-        // Branches whose requirement is constant share the row of the largest.
+        // Branches whose requirement is constant share the row of the largest; those that ask for the same share all.
         let mut shared: Option<i64> = None;
         for (branch, of_branch) in fitted.iter().enumerate() {
             let terms = &of_branch[class];
+            if (0..branch).any(|other| fitted[other][class] == *terms) {
+                continue;
+            }
+            let alike: Vec<usize> =
+                (branch..fitted.len()).filter(|other| fitted[*other][class] == *terms).collect();
             let most = most[branch][class];
             let mut free = 0;
             let mut stock = Vec::new();
@@ -389,9 +417,9 @@ impl<'a> Program<'a> {
                 StockPolicy::None => {}
                 StockPolicy::First => {
                     free = self.demands.classes[class].free();
-                    self.use_stock_first(branch, class, terms, most, ledger);
+                    self.use_stock_first(&alike, class, terms, most, ledger);
                 }
-                StockPolicy::Value => stock = self.use_stock_by_value(branch, class, most, ledger),
+                StockPolicy::Value => stock = self.use_stock_by_value(&alike, class, most, ledger),
             }
             if most - free <= 0 {
                 continue;
@@ -433,7 +461,7 @@ impl<'a> Program<'a> {
 
     fn use_stock_by_value(
         &mut self,
-        branch: usize,
+        branches: &[usize],
         class: usize,
         most: i64,
         ledger: &mut Ledger,
@@ -443,7 +471,7 @@ impl<'a> Program<'a> {
             .map(|lot| {
                 let column = self.column(Kind::Stock, 0, lot.free.min(most));
                 for (aim, factor) in self.stock_factors(class, lot.carrying_value) {
-                    ledger.add(branch, aim, column, factor);
+                    ledger.add_to(branches, aim, column, factor);
                 }
                 column
             })
@@ -454,7 +482,7 @@ impl<'a> Program<'a> {
     /// column says which.
     fn use_stock_first(
         &mut self,
-        branch: usize,
+        branches: &[usize],
         class: usize,
         fitted: &Terms,
         most: i64,
@@ -464,15 +492,15 @@ impl<'a> Program<'a> {
         let factors = self.stock_factors(class, lot.carrying_value);
         if fitted.constant >= lot.free || fitted.terms.is_empty() {
             for (aim, factor) in factors {
-                ledger.constant(branch, aim, factor * lot.free.min(fitted.constant));
+                ledger.constant_to(branches, aim, factor * lot.free.min(fitted.constant));
             }
             return;
         }
         if most <= lot.free {
             for (aim, factor) in factors {
-                ledger.constant(branch, aim, factor * fitted.constant);
+                ledger.constant_to(branches, aim, factor * fitted.constant);
                 for &(column, pieces) in &fitted.terms {
-                    ledger.add(branch, aim, column, factor * pieces);
+                    ledger.add_to(branches, aim, column, factor * pieces);
                 }
             }
             return;
@@ -483,7 +511,7 @@ impl<'a> Program<'a> {
         let used = self.column(Kind::Stock, 0, lot.free);
         let spent = self.column(Kind::StockSpent, 0, 1);
         for (aim, factor) in factors {
-            ledger.add(branch, aim, used, factor);
+            ledger.add_to(branches, aim, used, factor);
         }
         // used <= fitted; used >= free if spent; used >= fitted unless spent.
         let not_more = self.row(Some(-fitted.constant), None);
@@ -502,13 +530,9 @@ impl<'a> Program<'a> {
 
     /// Turns the ledger into costs; where branches differ in columns, the worst becomes a column of its own.
     fn add_worst_branches(&mut self, ledger: Ledger) {
-        for (at, of_aim) in ledger.by_aim.into_iter().enumerate() {
-            if let [only] = &of_aim[..] {
-                self.base[at] += only.constant;
-                for &(column, factor) in &only.terms {
-                    self.columns[column].cost[at] += factor;
-                }
-                continue;
+        for (at, mut of_aim) in ledger.by_aim.into_iter().enumerate() {
+            for (column, factor) in take_common(&mut of_aim) {
+                self.columns[column].cost[at] += factor;
             }
             let varies = of_aim.iter().any(|terms| !terms.terms.is_empty());
             let worst = of_aim.iter().map(|terms| terms.constant).max().unwrap_or(0);
@@ -578,6 +602,22 @@ impl<'a> Program<'a> {
     }
 }
 
+/// Takes out of all branches what every one of them adds alike.
+fn take_common(branches: &mut [Terms]) -> Vec<(usize, i64)> {
+    for terms in branches.iter_mut() {
+        let mut by_column: BTreeMap<usize, i64> = BTreeMap::new();
+        terms.terms.iter().for_each(|(column, factor)| *by_column.entry(*column).or_default() += factor);
+        terms.terms = by_column.into_iter().filter(|(_, factor)| *factor != 0).collect();
+    }
+    let Some((first, others)) = branches.split_first() else { return Vec::new() };
+    let in_all = |term: &&(usize, i64)| others.iter().all(|terms| terms.terms.binary_search(term).is_ok());
+    let common: Vec<(usize, i64)> = first.terms.iter().filter(in_all).copied().collect();
+    for terms in branches {
+        terms.terms.retain(|term| common.binary_search(term).is_err());
+    }
+    common
+}
+
 /// What the columns of each branch add to each sum.
 struct Ledger {
     sums: Vec<Aim>,
@@ -604,6 +644,14 @@ impl Ledger {
         if let Some(terms) = self.terms(branch, aim) {
             terms.add(column, factor);
         }
+    }
+
+    fn constant_to(&mut self, branches: &[usize], aim: Aim, amount: i64) {
+        branches.iter().for_each(|branch| self.constant(*branch, aim, amount));
+    }
+
+    fn add_to(&mut self, branches: &[usize], aim: Aim, column: usize, factor: i64) {
+        branches.iter().for_each(|branch| self.add(*branch, aim, column, factor));
     }
 }
 
