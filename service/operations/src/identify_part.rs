@@ -9,7 +9,7 @@ use crate::shop::Shop;
 
 /// The part of a number as written, with its maker before a slash or without; spaces, dashes, dots and case do not
 /// matter. A number that several makers use asks for the maker.
-pub async fn identify_part(shop: &Shop, written: &str) -> Result<Part, LookupError> {
+pub(crate) async fn identify_part(shop: &Shop, written: &str) -> Result<Part, LookupError> {
     let malformed = |fault| LookupError::Malformed { what: "part", written: written.to_owned(), fault };
     let named = match PartKey::parse(written) {
         Ok(key) => shop.store().find_part(&key).await?,

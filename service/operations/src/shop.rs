@@ -59,6 +59,11 @@ impl Shop {
         self.inner.store.ping().await
     }
 
+    /// Lets the database go: closes all connections, those of the clones too.
+    pub async fn close(&self) -> Result<(), StoreError> {
+        self.inner.store.clone().close().await
+    }
+
     pub(crate) fn snapshots(&self) -> &SnapshotCache {
         &self.inner.snapshots
     }

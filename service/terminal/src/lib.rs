@@ -1,1 +1,28 @@
 //! The terminal edge: translates, decides nothing.
+
+pub mod arguments;
+mod ask;
+pub mod check;
+mod compare;
+pub mod demo;
+pub mod demo_bundle;
+mod ended;
+pub mod export;
+pub mod failure;
+mod findings;
+pub mod import;
+mod kits;
+pub mod output;
+mod part;
+mod print_answer;
+mod progress;
+mod quote;
+mod quote_request;
+mod service_client;
+mod show;
+pub mod source;
+pub mod table;
+mod wrapped_table;
+
+pub use ask::ask;
+pub use ended::Ended;

@@ -1,0 +1,256 @@
+//! What can be asked on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+use crate::check::CheckArgs;
+use crate::export::ExportArgs;
+use crate::import::ImportArgs;
+
+/// What a driveline rebuild needs, why, and what brings it.
+#[derive(Debug, Parser)]
+#[command(name = "crownwheel", version, about, max_term_width = 110)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Answer requests over HTTP until Ctrl-C.
+    Serve(ServeArguments),
+    /// Load the demo catalogue, print a quote from it, then serve it until Ctrl-C.
+    Demo(DemoArguments),
+    /// What a rebuild needs, what brings it, and what it costs.
+    Quote(QuoteArguments),
+    /// The kits for a unit side by side.
+    Kits(KitsArguments),
+    /// The numbers that stand for a part number today, and where it is used.
+    Part(PartArguments),
+    /// Show a stored quote.
+    Show(ShowArguments),
+    /// Compare a stored quote with today, line by line.
+    Compare(ShowArguments),
+    /// Take a folder of CSV files into the catalogue: all of it or nothing.
+    Import(ImportArguments),
+    /// Write the catalogue as a folder of CSV files.
+    Export(ExportArguments),
+    /// Look for faults of meaning in the catalogue.
+    Check(CheckArguments),
+    /// Print the OpenAPI document of the HTTP interface.
+    Openapi,
+}
+
+/// Which database a command works on.
+#[derive(Debug, Clone, Args)]
+pub struct DatabaseArguments {
+    /// A SQLite file, or postgres://USER@HOST/DATABASE. Left out: crownwheel.db here, or else crownwheel-demo.db.
+    #[arg(long, env = "CROWNWHEEL_DATABASE", value_name = "FILE|URL")]
+    pub database: Option<String>,
+}
+
+/// What is taken in.
+#[derive(Debug, Clone, Args)]
+pub struct ImportArguments {
+    /// The database; a SQLite file is made where it is absent.
+    #[command(flatten)]
+    pub database: DatabaseArguments,
+    /// What is taken in, and how.
+    #[command(flatten)]
+    pub import: ImportArgs,
+}
+
+/// What is written.
+#[derive(Debug, Clone, Args)]
+pub struct ExportArguments {
+    /// The database.
+    #[command(flatten)]
+    pub database: DatabaseArguments,
+    /// Where it is written.
+    #[command(flatten)]
+    pub export: ExportArgs,
+}
+
+/// What is checked.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArguments {
+    /// The database.
+    #[command(flatten)]
+    pub database: DatabaseArguments,
+    /// How it is checked.
+    #[command(flatten)]
+    pub check: CheckArgs,
+}
+
+/// Where a question is asked.
+#[derive(Debug, Clone, Args)]
+pub struct WhereArguments {
+    /// The database.
+    #[command(flatten)]
+    pub database: DatabaseArguments,
+    /// Ask a running service instead of a database, as http://HOST:PORT.
+    #[arg(long, conflicts_with = "database", value_name = "URL")]
+    pub url: Option<String>,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// How the service is run.
+#[derive(Debug, Clone, Args)]
+pub struct ServeArguments {
+    /// The database; a SQLite file is made where it is absent.
+    #[command(flatten)]
+    pub database: DatabaseArguments,
+    /// Where to listen.
+    #[arg(long, env = "CROWNWHEEL_LISTEN", default_value = "127.0.0.1:8080", value_name = "HOST:PORT")]
+    pub listen: String,
+    /// How log lines are written.
+    #[arg(long, env = "CROWNWHEEL_LOG", default_value = "text", value_parser = ["text", "json"])]
+    pub log: String,
+    /// Seconds that a request may take.
+    #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u64).range(1..=3600))]
+    pub deadline_s: u64,
+}
+
+/// How the demo is run.
+#[derive(Debug, Clone, Args)]
+pub struct DemoArguments {
+    /// The file of the demo's database.
+    #[arg(long, default_value = "crownwheel-demo.db", value_name = "FILE")]
+    pub file: PathBuf,
+    /// Where to listen.
+    #[arg(long, default_value = "127.0.0.1:8080", value_name = "HOST:PORT")]
+    pub listen: String,
+    /// Load and print, but do not serve.
+    #[arg(long)]
+    pub no_serve: bool,
+}
+
+/// What a rebuild is asked with.
+///
+/// With several units a value that speaks of one of them is written UNIT:VALUE, such as BN-143:OUTPUT-SEAL=worn.
+#[derive(Debug, Clone, Args)]
+pub struct QuoteArguments {
+    /// Unit codes as they stand on the plates.
+    #[arg(value_name = "UNIT", required_unless_present = "vehicle")]
+    pub units: Vec<String>,
+    /// A vehicle instead of a unit, with or without the role of one of its units.
+    #[arg(long, value_name = "VEHICLE[=ROLE]")]
+    pub vehicle: Vec<String>,
+    /// The operation; left out: OVERHAUL.
+    #[arg(long, value_name = "OPERATION")]
+    pub operation: Vec<String>,
+    /// The serial number on the plate.
+    #[arg(long, value_name = "SERIAL")]
+    pub serial: Vec<String>,
+    /// The day it was built.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub built: Vec<String>,
+    /// A variant that was seen or measured to hold.
+    #[arg(long, value_name = "VARIANT")]
+    pub variant: Vec<String>,
+    /// What inspection found: good, worn, damaged, repaired_before, missing.
+    #[arg(long, value_name = "POSITION=GRADE")]
+    pub finding: Vec<String>,
+    /// What was measured.
+    #[arg(long, value_name = "POSITION/BENCH-VALUE=FIGURE")]
+    pub measured: Vec<String>,
+    /// A part that is known to be inside, with the mark of a matched set if it has one.
+    #[arg(long, value_name = "POSITION=MAKER/NUMBER[@MARK]")]
+    pub inside: Vec<String>,
+    /// A part, set or kit that is asked for, or several of which any one is.
+    #[arg(long, value_name = "MAKER/NUMBER[,MAKER/NUMBER]")]
+    pub choose: Vec<String>,
+    /// A part or kit that must not be fitted or bought.
+    #[arg(long, value_name = "MAKER/NUMBER")]
+    pub without_part: Vec<String>,
+    /// A supplier that must not be bought from.
+    #[arg(long, value_name = "SUPPLIER")]
+    pub without_supplier: Vec<String>,
+    /// What the plan should be best at: least_money, least_days, fewest_suppliers.
+    #[arg(long, default_value = "least_money")]
+    pub aim: String,
+    /// How stock is used: first, value, none.
+    #[arg(long, default_value = "first")]
+    pub stock: String,
+    /// What to do about what is not known: cover_all, measure_first.
+    #[arg(long, default_value = "cover_all")]
+    pub unknowns: String,
+    /// Code of the customer.
+    #[arg(long)]
+    pub customer: Option<String>,
+    /// The day the answer is for; left out: today.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub as_of: Option<String>,
+    /// Store the quote.
+    #[arg(long)]
+    pub save: bool,
+    /// List the positions that are kept, too.
+    #[arg(long)]
+    pub all: bool,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Which kits are shown.
+#[derive(Debug, Clone, Args)]
+pub struct KitsArguments {
+    /// The unit code.
+    pub unit: String,
+    /// The operation; left out: OVERHAUL.
+    #[arg(long)]
+    pub operation: Option<String>,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Which part is shown.
+#[derive(Debug, Clone, Args)]
+pub struct PartArguments {
+    /// The number, alone or as MAKER/NUMBER.
+    pub part: String,
+    /// The day for which notices are read; left out: today.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub as_of: Option<String>,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Which quote is shown.
+#[derive(Debug, Clone, Args)]
+pub struct ShowArguments {
+    /// The quote's number, such as Q-000001.
+    pub number: String,
+    /// List the positions that are kept, too.
+    #[arg(long)]
+    pub all: bool,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn the_arguments_do_not_contradict_each_other() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn a_database_and_a_service_are_not_asked_at_once() {
+        let both = ["crownwheel", "quote", "BN-640", "--database", "x.db", "--url", "http://h"];
+        assert!(Arguments::try_parse_from(both).is_err());
+        assert!(Arguments::try_parse_from(["crownwheel", "quote"]).is_err());
+    }
+}

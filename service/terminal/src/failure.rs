@@ -1,0 +1,107 @@
+//! Why a command failed, in words for a person, and how the process ends.
+
+use std::process::ExitCode;
+
+use operations::StoreError;
+use operations::lookup_error::LookupError;
+use operations::quote_error::QuoteError;
+use operations::rebuild_error::RebuildError;
+
+/// A command that failed.
+#[derive(Debug)]
+pub struct Failure {
+    /// What went wrong, and what would be right.
+    pub message: String,
+    /// Whose fault it is.
+    pub cause: Cause,
+}
+
+/// Whose fault a failure is; each ends the process with a code of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cause {
+    /// What was asked has no answer: code 1.
+    Asked,
+    /// The command line is wrong: code 2, as for every wrong command line.
+    CommandLine,
+    /// The database or service cannot be reached, or failed: code 3.
+    Service,
+}
+
+impl Failure {
+    /// What was asked has no answer.
+    pub fn asked(message: impl Into<String>) -> Self {
+        Self { message: message.into(), cause: Cause::Asked }
+    }
+
+    /// The command line is wrong.
+    pub fn command_line(message: impl Into<String>) -> Self {
+        Self { message: message.into(), cause: Cause::CommandLine }
+    }
+
+    /// The database or service failed.
+    pub fn service(message: impl Into<String>) -> Self {
+        Self { message: message.into(), cause: Cause::Service }
+    }
+
+    /// The code with which the process ends.
+    pub fn exit_code(&self) -> ExitCode {
+        match self.cause {
+            Cause::Asked => ExitCode::from(1),
+            Cause::CommandLine => ExitCode::from(2),
+            Cause::Service => ExitCode::from(3),
+        }
+    }
+}
+
+fn with_suggestions(message: String, suggestions: &[String]) -> String {
+    match suggestions {
+        [] | [_] => message,
+        several => format!("{message}\nclosest: {}", several.join(", ")),
+    }
+}
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::UnitNotFound(_) | StoreError::ImportNotFound(_) => Self::asked(error.to_string()),
+            StoreError::Address(_) => Self::command_line(error.to_string()),
+            error => Self::service(error.to_string()),
+        }
+    }
+}
+
+impl From<LookupError> for Failure {
+    fn from(error: LookupError) -> Self {
+        match error {
+            LookupError::Store(error) => error.into(),
+            error => Self::asked(with_suggestions(error.to_string(), &error.suggestions())),
+        }
+    }
+}
+
+impl From<RebuildError> for Failure {
+    fn from(error: RebuildError) -> Self {
+        match error {
+            RebuildError::Lookup { error, .. } => error.into(),
+            RebuildError::BadRequest { detail, suggestions, .. } => {
+                Self::asked(with_suggestions(detail, &suggestions))
+            }
+            RebuildError::Fault(fault) => Self::asked(with_suggestions(fault.detail, &fault.suggestions)),
+            RebuildError::Store(error) => error.into(),
+            error @ (RebuildError::Unsettled | RebuildError::Unwritable(_) | RebuildError::Lost(_)) => {
+                Self::service(error.to_string())
+            }
+        }
+    }
+}
+
+impl From<QuoteError> for Failure {
+    fn from(error: QuoteError) -> Self {
+        match error {
+            QuoteError::NotFound(_) => Self::asked(error.to_string()),
+            QuoteError::Rebuild(error) => error.into(),
+            QuoteError::Store(error) => error.into(),
+            error @ QuoteError::Unreadable { .. } => Self::service(error.to_string()),
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! `crownwheel show`: a stored quote.
+
+use crate::arguments::ShowArguments;
+use crate::failure::Failure;
+use crate::quote::print_quote;
+use crate::source::Source;
+
+/// Prints a stored quote.
+pub(crate) async fn show(arguments: &ShowArguments) -> Result<(), Failure> {
+    let source = Source::open(&arguments.place).await?;
+    print_quote(&source.quote(&arguments.number).await?, arguments.all, arguments.place.json)
+}

@@ -1,0 +1,163 @@
+//! Where a question is asked: a database at hand, or a running service. Either gives the same JSON.
+
+use std::path::Path;
+
+use operations::asked::Asked;
+use operations::shop::Shop;
+use serde::Serialize;
+
+use crate::arguments::{DatabaseArguments, WhereArguments};
+use crate::failure::Failure;
+use crate::service_client::{ServiceClient, segment};
+
+/// The usual database.
+const USUAL: &str = "crownwheel.db";
+/// The demo's database.
+const DEMO: &str = "crownwheel-demo.db";
+
+/// Where a question is asked.
+pub(crate) enum Source {
+    /// A database at hand.
+    Database(Shop),
+    /// A running service.
+    Service(ServiceClient),
+}
+
+impl Source {
+    /// Opens what the command line names.
+    pub(crate) async fn open(place: &WhereArguments) -> Result<Self, Failure> {
+        match &place.url {
+            Some(url) => Ok(Self::Service(ServiceClient::new(url)?)),
+            None => Ok(Self::Database(open_to_read(&place.database).await?)),
+        }
+    }
+
+    /// The answer to a request, not stored.
+    pub(crate) async fn requirement(&self, asked: &Asked) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => Ok(operations::quote_rebuild::quote_rebuild(shop, asked).await?.body.to_string()),
+            Self::Service(service) => service.requirement(asked).await,
+        }
+    }
+
+    /// The answer to a request, stored as a quote.
+    pub(crate) async fn store_quote(&self, asked: &Asked) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::store_quote::store_quote(shop, asked).await?),
+            Self::Service(service) => service.store_quote(asked).await,
+        }
+    }
+
+    /// A stored quote.
+    pub(crate) async fn quote(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::show_quote::show_quote(shop, number).await?),
+            Self::Service(service) => service.get(&format!("/v1/quotes/{}", segment(number)), &[]).await,
+        }
+    }
+
+    /// A stored quote against today.
+    pub(crate) async fn comparison(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::compare_quote::compare_quote(shop, number).await?),
+            Self::Service(service) => {
+                service.get(&format!("/v1/quotes/{}/comparison", segment(number)), &[]).await
+            }
+        }
+    }
+
+    /// The kits for a unit side by side.
+    pub(crate) async fn kits(&self, unit: &str, operation: Option<&str>) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                json(&operations::kits_side_by_side::kits_side_by_side(shop, unit, operation).await?)
+            }
+            Self::Service(service) => {
+                let query: Vec<(&str, &str)> = operation.map(|code| ("operation", code)).into_iter().collect();
+                service.get(&format!("/v1/units/{}/kits", segment(unit)), &query).await
+            }
+        }
+    }
+
+    /// The numbers that stand for a number.
+    pub(crate) async fn current_numbers(&self, part: &str, as_of: Option<&str>) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                let day = as_of.map(|text| crate::quote_request::day(text, "--as-of")).transpose()?;
+                json(&operations::find_part::find_current_numbers(shop, part, day).await?)
+            }
+            Self::Service(service) => {
+                let path = format!("/v1/parts/{}/current-numbers", segment(part));
+                let query: Vec<(&str, &str)> = as_of.map(|day| ("as_of", day)).into_iter().collect();
+                service.get(&path, &query).await
+            }
+        }
+    }
+
+    /// Where a number is used.
+    pub(crate) async fn part_uses(&self, part: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::where_used::where_used(shop, part).await?),
+            Self::Service(service) => service.get(&format!("/v1/parts/{}/where-used", segment(part)), &[]).await,
+        }
+    }
+}
+
+fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
+    serde_json::to_string(value).map_err(|error| Failure::service(format!("the answer cannot be written: {error}")))
+}
+
+/// Opens a database that must be there already.
+pub async fn open_to_read(database: &DatabaseArguments) -> Result<Shop, Failure> {
+    let named = database.database.as_deref();
+    let named = match named {
+        Some(named) => named,
+        None if Path::new(USUAL).exists() => USUAL,
+        None if Path::new(DEMO).exists() => DEMO,
+        None => {
+            return Err(Failure::command_line(format!(
+                "there is no {USUAL} here; `crownwheel demo` makes {DEMO}, `crownwheel import DIR` fills {USUAL}, \
+                 and --database names another"
+            )));
+        }
+    };
+    let address = address(named, false)?;
+    Ok(Shop::open(&address).await?)
+}
+
+/// Opens a database; a SQLite file is made where it is absent.
+pub async fn open_to_write(database: &DatabaseArguments) -> Result<Shop, Failure> {
+    let address = address(database.database.as_deref().unwrap_or(USUAL), true)?;
+    Ok(Shop::open(&address).await?)
+}
+
+/// The address of what a person calls a database: a file name is a SQLite file.
+fn address(named: &str, create: bool) -> Result<String, Failure> {
+    let has_scheme = ["sqlite:", "postgres:", "postgresql:"].iter().any(|scheme| named.starts_with(scheme));
+    if has_scheme {
+        return Ok(named.to_owned());
+    }
+    if named.contains("://") {
+        return Err(Failure::command_line(format!(
+            "`{named}` is no address of a database: write a file name or postgres://USER@HOST/DATABASE"
+        )));
+    }
+    if !create && !Path::new(named).exists() {
+        return Err(Failure::command_line(format!("there is no database `{named}`")));
+    }
+    let escaped = named.replace('%', "%25").replace('?', "%3F").replace('#', "%23");
+    Ok(format!("sqlite:{escaped}?mode={}", if create { "rwc" } else { "rw" }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_name_is_a_sqlite_file() {
+        assert_eq!(address("a b.db", true).unwrap(), "sqlite:a b.db?mode=rwc");
+        assert_eq!(address("postgres://u@h/d", true).unwrap(), "postgres://u@h/d");
+        assert!(address("mysql://h/d", true).is_err());
+        assert!(address("not-there.db", false).unwrap_err().message.contains("not-there.db"));
+    }
+}
