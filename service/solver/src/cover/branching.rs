@@ -4,6 +4,21 @@ use super::program::Kind;
 use super::rounding::WHOLE;
 use super::search::{Change, Search};
 
+/// Probes of a source after which its gains are relied upon.
+const RELIABLE: u32 = 3;
+/// The most probes in one node.
+const PROBES: usize = 8;
+
+/// A way to divide a source: at most `lower`, or more.
+struct Split {
+    source: usize,
+    lower: i64,
+    /// Where the source stands between the steps, 0 at the lower.
+    part: f64,
+    score: f64,
+    kit: bool,
+}
+
 impl Search<'_, '_> {
     /// Decisions that divide the node, the one to follow first in front; empty if nothing is left to decide.
     pub(super) fn branch(&mut self) -> Vec<Vec<Change>> {
@@ -26,50 +41,84 @@ impl Search<'_, '_> {
         Some(if in_best { vec![open, close] } else { vec![close, open] })
     }
 
-    /// A source that stands between two steps, or cheaper than its step: the one with most money in question.
-    fn divide_source(&self) -> Option<Vec<Vec<Change>>> {
+    /// A source that stands between two steps, or cheaper than its step. Kits before loose purchases, which follow
+    /// from them; of the kits the one whose both sides raise the bound most, by probing and by what is known of it.
+    fn divide_source(&mut self) -> Option<Vec<Vec<Change>>> {
+        let mut splits: Vec<Split> =
+            (0..self.program.sources.list.len()).filter_map(|source| self.split_of(source)).collect();
+        let kits = splits.iter().any(|split| split.kit);
+        splits.retain(|split| split.kit == kits);
+        splits.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.source.cmp(&b.source)));
+        if kits && self.focus.is_some() {
+            return self.divide_by_gain(&splits);
+        }
+        splits.first().map(|split| self.both_sides(split))
+    }
+
+    fn both_sides(&self, split: &Split) -> Vec<Vec<Change>> {
+        let (down, up) = self.sides(split);
+        if split.part > 0.5 { vec![vec![up], vec![down]] } else { vec![vec![down], vec![up]] }
+    }
+
+    fn sides(&self, split: &Split) -> (Change, Change) {
+        let (lo, hi) = self.ranges[split.source];
+        (Change::Source(split.source, lo, split.lower), Change::Source(split.source, split.lower + 1, hi))
+    }
+
+    /// How a source can be divided, `None` if it stands at a step at its price.
+    fn split_of(&self, source: usize) -> Option<Split> {
         let program = self.program;
-        let mut best: Option<((bool, f64), usize, i64, bool)> = None;
-        for source in 0..program.sources.list.len() {
-            if program.is_steady[source] {
-                continue;
+        let (lo, hi) = self.ranges[source];
+        if program.is_steady[source] || lo >= hi {
+            return None;
+        }
+        let stairs = program.sources.stairs(program.problem, source, self.closed);
+        let steps = stairs.between(lo, hi);
+        if steps.len() < 2 {
+            return None;
+        }
+        let (at, cash) = self.relaxation.source(source);
+        let above = steps.partition_point(|step| (step.units as f64) < at - WHOLE).min(steps.len() - 1);
+        let step = &steps[above];
+        let kit = !program.sources.is_pool(source);
+        if (step.units as f64 - at).abs() <= WHOLE {
+            let gap = step.cash as f64 - cash;
+            return (gap > 0.5).then_some(Split { source, lower: step.units, part: 0.0, score: gap, kit });
+        }
+        let below = &steps[above.checked_sub(1)?];
+        let (from, to) = (below.units as f64, step.units as f64);
+        let part = (at - from) / (to - from);
+        let weight = (step.cash - below.cash).abs() as f64 + 1.0;
+        Some(Split { source, lower: below.units, part, score: part.min(1.0 - part) * weight, kit })
+    }
+
+    fn divide_by_gain(&mut self, splits: &[Split]) -> Option<Vec<Vec<Change>>> {
+        let base = self.relaxation.objective();
+        let mut best: Option<(f64, usize)> = None;
+        let mut probes = 0;
+        for (at, split) in splits.iter().enumerate() {
+            let known = self.gains[split.source];
+            if known.down.1.min(known.up.1) < RELIABLE && probes < PROBES {
+                probes += 1;
+                let (down, up) = self.sides(split);
+                let below = self.probe(down);
+                let Some(below) = below else { return Some(vec![vec![up]]) };
+                let Some(above) = self.probe(up) else { return Some(vec![vec![down]]) };
+                let gains = &mut self.gains[split.source];
+                gains.down.0 += (below as f64 - base).max(0.0) / split.part.max(0.01);
+                gains.up.0 += (above as f64 - base).max(0.0) / (1.0 - split.part).max(0.01);
+                gains.down.1 += 1;
+                gains.up.1 += 1;
             }
-            let (lo, hi) = self.ranges[source];
-            if lo >= hi {
-                continue;
-            }
-            let (at, cash) = self.relaxation.source(source);
-            let stairs = program.sources.stairs(program.problem, source, self.closed);
-            let steps = stairs.between(lo, hi);
-            if steps.len() < 2 {
-                continue;
-            }
-            let above = steps.partition_point(|step| (step.units as f64) < at - WHOLE).min(steps.len() - 1);
-            let step = &steps[above];
-            let (score, lower, up_first) = if (step.units as f64 - at).abs() <= WHOLE {
-                let gap = step.cash as f64 - cash;
-                if gap <= 0.5 {
-                    continue;
-                }
-                (gap, step.units, false)
-            } else {
-                let Some(below) = above.checked_sub(1).map(|place| &steps[place]) else { continue };
-                let (from, to) = (below.units as f64, step.units as f64);
-                let part = (at - from) / (to - from);
-                let weight = (step.cash - below.cash).abs() as f64 + 1.0;
-                (part.min(1.0 - part) * weight, below.units, part > 0.5)
-            };
-            // Loose quantities follow the kits, so kits are settled first.
-            let score = (!program.sources.is_pool(source), score);
-            if best.is_none_or(|(most, ..)| score > most) {
-                best = Some((score, source, lower, up_first));
+            let gains = self.gains[split.source];
+            let down = gains.down.0 / f64::from(gains.down.1.max(1)) * split.part;
+            let up = gains.up.0 / f64::from(gains.up.1.max(1)) * (1.0 - split.part);
+            let score = down.max(1.0) * up.max(1.0);
+            if best.is_none_or(|(most, _)| score > most) {
+                best = Some((score, at));
             }
         }
-        let (_, source, lower, up_first) = best?;
-        let (lo, hi) = self.ranges[source];
-        let down = vec![Change::Source(source, lo, lower)];
-        let up = vec![Change::Source(source, lower + 1, hi)];
-        Some(if up_first { vec![up, down] } else { vec![down, up] })
+        best.map(|(_, at)| self.both_sides(&splits[at]))
     }
 
     /// A column between two whole numbers: values of choices first, then whether stock is spent, then splits.

@@ -47,6 +47,9 @@ pub(super) struct Relaxation<'a> {
     limits: [Option<i64>; SUMS],
     scale: [f64; SUMS],
     objective: usize,
+    /// Exact reduced costs behind the last bound, by column, and the room between that bound and the limit.
+    reduced: Vec<i128>,
+    room: Option<(i128, i128)>,
     /// Whether the last solve ended at an optimum, so that values mean something.
     pub(super) solved: bool,
 }
@@ -96,6 +99,8 @@ impl<'a> Relaxation<'a> {
             limits: [None; SUMS],
             scale,
             objective: 0,
+            reduced: Vec::new(),
+            room: None,
             solved: false,
         };
         for column in &program.columns {
@@ -226,7 +231,8 @@ impl<'a> Relaxation<'a> {
         }
     }
 
-    fn bound(&self, sum: usize, status: Status) -> Shown {
+    fn bound(&mut self, sum: usize, status: Status) -> Shown {
+        self.room = None;
         let sums = self.program.sums.len();
         let scaled = |row: usize, amount: f64| {
             if row < self.rows { amount } else { amount * self.scale[row - self.rows] }
@@ -241,6 +247,7 @@ impl<'a> Relaxation<'a> {
             (0..self.rows + sums).map(|row| scaled(row, self.lp.reduced(row))).collect();
         match self.lagrangian(&multipliers, Some(sum)) {
             Some((value, scale)) => {
+                self.room = Some((value + i128::from(self.base_sum[sum]) * scale, scale));
                 let up = (value + (scale - 1)).div_euclid(scale);
                 i64::try_from(up).map_or(Shown::Open, |up| Shown::AtLeast(up + self.base_sum[sum]))
             }
@@ -249,7 +256,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// The exact bound these multipliers give, times the scale they were rounded at.
-    fn lagrangian(&self, multipliers: &[f64], sum: Option<usize>) -> Option<(i128, i128)> {
+    fn lagrangian(&mut self, multipliers: &[f64], sum: Option<usize>) -> Option<(i128, i128)> {
         let largest = multipliers.iter().fold(1e-9, |most: f64, amount| most.max(amount.abs()));
         let power = (52.0 - largest.log2()).floor().clamp(0.0, 60.0);
         let factor = power.exp2();
@@ -270,7 +277,9 @@ impl<'a> Relaxation<'a> {
             total += i128::from(*amount) * i128::from(end);
             size += *amount as f64 * end as f64;
         }
-        for column in &self.columns {
+        self.reduced.clear();
+        self.reduced.resize(self.columns.len(), 0);
+        for (at_column, column) in self.columns.iter().enumerate() {
             if column.lo == 0 && column.hi == 0 {
                 continue;
             }
@@ -283,6 +292,7 @@ impl<'a> Relaxation<'a> {
                     reduced -= i128::from(rounded[self.rows + at]) * i128::from(column.cost[at]);
                 }
             }
+            self.reduced[at_column] = reduced;
             let end = if reduced > 0 { column.lo } else { column.hi };
             size += (reduced as f64 * end as f64).abs();
             if size.abs() > 1e36 {
@@ -302,6 +312,43 @@ impl<'a> Relaxation<'a> {
             let at = row - self.rows;
             (None, self.limits[at].map(|limit| limit - self.base_sum[at]))
         }
+    }
+
+    /// Between which values a column can lie if the sum of the last bound is not to pass `limit`; `None` if nothing is
+    /// gained.
+    fn narrowed(&self, column: usize, limit: i64) -> Option<(i64, i64)> {
+        let (value, scale) = self.room?;
+        let held = &self.columns[column];
+        let reduced = self.reduced[column];
+        let room = i128::from(limit) * scale - value;
+        if room < 0 || reduced == 0 || held.lo >= held.hi {
+            return None;
+        }
+        let steps = i64::try_from(room / reduced.abs()).ok()?;
+        if steps >= held.hi - held.lo {
+            return None;
+        }
+        Some(if reduced > 0 { (held.lo, held.lo + steps) } else { (held.hi - steps, held.hi) })
+    }
+
+    /// Columns of the program and sources at an even price that can be narrowed, with their new ranges.
+    pub(super) fn narrowing(&self, limit: i64) -> (Vec<(usize, i64, i64)>, Vec<(usize, i64, i64)>) {
+        let columns = (0..self.program.columns.len())
+            .filter_map(|column| self.narrowed(column, limit).map(|(lo, hi)| (column, lo, hi)))
+            .collect();
+        let sources = self.active.iter().enumerate().filter_map(|(source, active)| match active[..] {
+            [(column, (1, _))] => {
+                let start = self.start[source].0;
+                self.narrowed(column, limit).map(|(lo, hi)| (source, start + lo, start + hi))
+            }
+            _ => None,
+        });
+        (columns, sources.collect())
+    }
+
+    /// The value of the last solve, without the constants of the program.
+    pub(super) fn objective(&self) -> f64 {
+        self.lp.objective() + self.base_sum[self.objective] as f64
     }
 
     /// Where a column stands.

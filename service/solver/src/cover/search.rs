@@ -6,7 +6,7 @@
 //! bound is worse, or all are equal.
 
 use super::candidate::{Candidate, Worth};
-use super::program::{Level, Program, SUMS};
+use super::program::{Kind, Level, Program, SUMS};
 use super::relaxation::{Relaxation, Shown};
 use super::source::Mask;
 use super::{Aim, Budget, Signature};
@@ -81,6 +81,27 @@ pub(super) struct Search<'a, 'q> {
     steady_at: Option<Mask>,
     steady: Option<[i64; SUMS]>,
     frames: Vec<Frame>,
+    /// The sum that was bounded last in the node, if there is something to compare it with.
+    pub(super) focus: Option<Focus>,
+    /// What dividing each source has brought so far.
+    pub(super) gains: Vec<Gains>,
+}
+
+/// A sum being bounded in a node.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Focus {
+    sum: usize,
+    limits: [Option<i64>; SUMS],
+    constant: i64,
+}
+
+/// What narrowing a source from above and from below has added to bounds, by unit of distance.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Gains {
+    /// Sum and number of gains from above.
+    pub(super) down: (f64, u32),
+    /// Sum and number of gains from below.
+    pub(super) up: (f64, u32),
 }
 
 impl<'a, 'q> Search<'a, 'q> {
@@ -104,6 +125,8 @@ impl<'a, 'q> Search<'a, 'q> {
             steady_at: None,
             steady: None,
             frames: Vec::new(),
+            focus: None,
+            gains: vec![Gains::default(); count],
             program,
         }
     }
@@ -217,6 +240,7 @@ impl<'a, 'q> Search<'a, 'q> {
         let mut first = None;
         let mut solved = false;
         let levels = self.program.levels.len();
+        self.focus = None;
         for level in 0..levels {
             let limit = self.limit(level);
             let value = match self.program.levels[level] {
@@ -241,6 +265,15 @@ impl<'a, 'q> Search<'a, 'q> {
                 first = value.max(known);
             }
             let Some(limit) = limit else { break };
+            if let Level::Sum(sum) = self.program.levels[level] {
+                self.focus = Some(Focus { sum, limits, constant: constants[sum] });
+                // At the last level only what is better than the best plan is of interest.
+                let better = level + 1 == levels && self.best.is_some();
+                let target = limit - if better { self.program.grain[sum] } else { 0 };
+                if value.is_some_and(|value| value <= target) {
+                    self.narrow(target - constants[sum]);
+                }
+            }
             match value {
                 Some(value) if value > limit => return Some((first, true)),
                 Some(value) if value == limit => {
@@ -258,6 +291,43 @@ impl<'a, 'q> Search<'a, 'q> {
             return None;
         }
         Some((first, false))
+    }
+
+    /// Takes the decisions that follow from the last bound if its sum is not to pass `limit`.
+    fn narrow(&mut self, limit: i64) {
+        let (columns, sources) = self.relaxation.narrowing(limit);
+        for (column, lo, hi) in columns {
+            // A combination or the worst branch follows from other columns; narrowing it would only cost time.
+            if !matches!(self.program.columns[column].kind, Kind::Combination | Kind::Worst) {
+                self.apply(Change::Column(column, lo, hi));
+            }
+        }
+        for (source, lo, hi) in sources {
+            self.apply(Change::Source(source, lo, hi));
+        }
+    }
+
+    /// What the node comes to under one more decision, without staying in it: `None` if it can go. For comparing
+    /// decisions only.
+    pub(super) fn probe(&mut self, change: Change) -> Option<i64> {
+        let focus = self.focus?;
+        let mark = self.trail.len();
+        let limit = self.limit_of(focus.sum)? - focus.constant;
+        let mut value = None;
+        if self.apply(change) && self.settle().is_some() {
+            value = match self.relaxation.least(focus.sum, focus.limits, Some(limit)) {
+                Shown::Nothing => None,
+                Shown::AtLeast(value) => (value <= limit).then_some(value),
+                Shown::Open => Some(i64::MIN),
+            };
+        }
+        self.undo_to(mark);
+        value
+    }
+
+    fn limit_of(&self, sum: usize) -> Option<i64> {
+        let level = self.program.levels.iter().position(|&level| level == Level::Sum(sum))?;
+        self.limit(level)
     }
 
     fn rounded_up(&self, sum: usize, value: i64) -> i64 {

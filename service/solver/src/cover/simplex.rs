@@ -46,6 +46,8 @@ pub(super) struct Simplex {
     inverse: Vec<f64>,
     weight: Vec<f64>,
     since_refresh: usize,
+    /// Whether the values of the basic columns have to be computed anew.
+    stale: bool,
     /// Row multipliers of the last proof of infeasibility.
     ray: Vec<f64>,
     alpha: Vec<f64>,
@@ -79,6 +81,7 @@ impl Simplex {
             inverse,
             weight: vec![1.0; count],
             since_refresh: 0,
+            stale: true,
             ray: vec![0.0; count],
             alpha: vec![0.0; count],
             touched: Vec::new(),
@@ -188,7 +191,8 @@ impl Simplex {
         }
     }
 
-    /// Puts every nonbasic column at its right bound and computes the basic ones.
+    /// Puts every nonbasic column at its right bound and brings the basic ones along: all anew after an inversion,
+    /// else by what has moved.
     fn settle(&mut self) {
         let rows = self.rows;
         let mut activity = vec![0.0; rows];
@@ -197,22 +201,28 @@ impl Simplex {
                 continue;
             }
             let (lo, hi, reduced) = (self.lo[column], self.hi[column], self.reduced[column]);
-            let at_upper = if reduced.abs() > 1e-9 {
-                reduced < 0.0
-            } else {
-                (self.value[column] - hi).abs() < (self.value[column] - lo).abs()
-            };
+            let before = self.value[column];
+            let at_upper =
+                if reduced.abs() > 1e-9 { reduced < 0.0 } else { (before - hi).abs() < (before - lo).abs() };
             let value = if at_upper { hi } else { lo };
+            let moved = if self.stale { value } else { value - before };
             self.value[column] = value;
-            if value != 0.0 {
-                self.add_to_activity(&mut activity, column, value);
+            if moved != 0.0 {
+                self.add_to_activity(&mut activity, column, moved);
             }
+        }
+        let moved: Vec<(usize, f64)> =
+            activity.iter().copied().enumerate().filter(|&(_, amount)| amount != 0.0).collect();
+        if moved.is_empty() && !self.stale {
+            return;
         }
         for row in 0..rows {
             let line = &self.inverse[row * rows..(row + 1) * rows];
-            let sum: f64 = line.iter().zip(&activity).map(|(entry, amount)| entry * amount).sum();
-            self.value[self.head[row]] = -sum;
+            let sum: f64 = moved.iter().map(|&(k, amount)| line[k] * amount).sum();
+            let slot = &mut self.value[self.head[row]];
+            *slot = if self.stale { -sum } else { *slot - sum };
         }
+        self.stale = false;
     }
 
     fn add_to_activity(&self, activity: &mut [f64], column: usize, amount: f64) {
@@ -478,6 +488,7 @@ impl Simplex {
             }
         }
         self.since_refresh = 0;
+        self.stale = true;
         self.price_out();
     }
 }
