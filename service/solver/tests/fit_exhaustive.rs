@@ -288,6 +288,25 @@ fn check_blame(problem: &Problem, constraint: &[bool], domain: &[bool]) {
     }
 }
 
+#[test]
+fn ties_are_decided_at_the_first_difference_and_not_at_the_first_place_that_is_looked_at() {
+    let constraint = |scope: [usize; 2], tuples: &[[usize; 2]]| Constraint {
+        scope: scope.to_vec(),
+        tuples: tuples.iter().map(|values| Tuple { values: values.to_vec(), unverified: 0 }).collect(),
+    };
+    let problem = Problem {
+        variables: vec![vec![Value::default(); 2]; 4],
+        constraints: vec![
+            constraint([1, 3], &[[0, 1], [1, 0]]),
+            constraint([1, 2], &[[0, 1], [1, 0]]),
+            constraint([2, 0], &[[0, 0], [0, 1], [1, 0]]),
+        ],
+        restrictions: Vec::new(),
+    };
+    check_solve(&problem);
+    check_k_best(&problem, 2);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: cases(), ..ProptestConfig::default() })]
 

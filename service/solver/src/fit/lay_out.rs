@@ -135,12 +135,14 @@ impl Network {
     ) -> Result<(), InvalidProblem> {
         self.check_scope(index, constraint)?;
         let arity = constraint.scope.len();
+        if arity == 2 && self.pays_as_rows(constraint) {
+            return self.add_binary(index, constraint);
+        }
         let most = constraint.tuples.iter().fold(0, |most, tuple| most.max(tuple.unverified));
         self.most_unverified += u64::from(most);
         match arity {
             0 => self.add_constant(index, constraint),
             1 => self.add_unary(index, constraint),
-            2 if self.pays_as_rows(constraint) => self.add_binary(index, constraint, most > 0),
             _ => self.add_wide(problem, index, constraint, most > 0),
         }
     }
@@ -224,22 +226,16 @@ impl Network {
         Ok(())
     }
 
-    fn add_binary(
-        &mut self,
-        index: usize,
-        constraint: &Constraint,
-        priced: bool,
-    ) -> Result<(), InvalidProblem> {
+    fn add_binary(&mut self, index: usize, constraint: &Constraint) -> Result<(), InvalidProblem> {
         let (x, y) = (constraint.scope[0], constraint.scope[1]);
         let sizes = [self.domain[x] as usize, self.domain[y] as usize];
         let words = [sizes[0].div_ceil(64), sizes[1].div_ceil(64)];
         let rows_x = self.rows.len();
         let rows_y = rows_x + sizes[0] * words[1];
         self.rows.resize(rows_y + sizes[1] * words[0], 0);
-        let start = self.unverified.len();
-        if priced {
-            self.unverified.resize(start + sizes[0] * sizes[1], u32::MAX);
-        }
+        let mut most = 0;
+        // The tuples of one value mostly follow each other: their row is put together before it is stored.
+        let (mut row, mut bits) = (rows_x, 0_u64);
         for (at, tuple) in constraint.tuples.iter().enumerate() {
             let &[a, b] = tuple.values.as_slice() else {
                 Self::check_length(index, at, tuple.values.len(), 2)?;
@@ -251,19 +247,33 @@ impl Network {
             if b >= sizes[1] {
                 return Err(self.unknown_value(index, at, y, b));
             }
-            self.rows[rows_x + a * words[1] + b / 64] |= 1 << (b % 64);
+            let word = rows_x + a * words[1] + b / 64;
+            if word != row {
+                self.rows[row] |= bits;
+                (row, bits) = (word, 0);
+            }
+            bits |= 1 << (b % 64);
             self.rows[rows_y + b * words[0] + a / 64] |= 1 << (a % 64);
-            if priced {
-                let entry = &mut self.unverified[start + a * sizes[1] + b];
+            most = most.max(tuple.unverified);
+        }
+        if let Some(word) = self.rows.get_mut(row) {
+            *word |= bits;
+        }
+        let start = self.unverified.len();
+        if most > 0 {
+            self.unverified.resize(start + sizes[0] * sizes[1], u32::MAX);
+            for tuple in &constraint.tuples {
+                let entry = &mut self.unverified[start + tuple.values[0] * sizes[1] + tuple.values[1]];
                 *entry = tuple.unverified.min(*entry);
             }
         }
         self.binaries.push(Binary {
             scope: [x as u32, y as u32],
             rows: [rows_x as u32, rows_y as u32],
-            unverified: priced.then_some(start as u32),
+            unverified: (most > 0).then_some(start as u32),
         });
         self.binary_source.push(index as u32);
+        self.most_unverified += u64::from(most);
         Ok(())
     }
 
