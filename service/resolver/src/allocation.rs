@@ -87,10 +87,17 @@ pub(crate) fn allocate(
     let mut found =
         Allocation { chosen: fit.open.iter().map(|open| open[0]).collect(), ..Allocation::default() };
     let quantity = |at: usize, steps: i64| Quantity::from_raw(steps * cover.steps[at]);
+    // What is missing of a number has an index of its own in the problem; here it is the same number.
+    let of_parts = |parts: &[(usize, i64)]| -> Vec<(PartIx, Quantity)> {
+        let mut sums: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+        for (at, steps) in parts {
+            *sums.entry(cover.parts[*at]).or_default() += quantity(*at, *steps);
+        }
+        sums.into_iter().collect()
+    };
     let mut fitted: Vec<(&Need, PartIx, Quantity)> = Vec::new();
     for (need, parts) in lines.fixed.iter().zip(&of_branch.fitted) {
-        let mut left: Vec<(PartIx, Quantity)> =
-            parts.iter().map(|(at, steps)| (cover.parts[*at], quantity(*at, *steps))).collect();
+        let mut left = of_parts(parts);
         for line in need {
             deal(&needs.fixed[*line], &mut left, &mut fitted);
         }
@@ -100,8 +107,7 @@ pub(crate) fn allocate(
         found.chosen[*variable] = fit.open[*variable][value];
         let of_value = &needs.choices[choice].1[value];
         for (need, parts) in of_value.iter().zip(&of_branch.choice_fitted[choice]) {
-            let mut left: Vec<(PartIx, Quantity)> =
-                parts.iter().map(|(at, steps)| (cover.parts[*at], quantity(*at, *steps))).collect();
+            let mut left = of_parts(parts);
             deal(need, &mut left, &mut fitted);
         }
     }

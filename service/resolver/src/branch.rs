@@ -1,8 +1,8 @@
 //! One way in which what is not known may turn out.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use catalogue::Code;
+use catalogue::{Code, PartKey};
 
 use crate::condition::{Condition, Points};
 use crate::graph::Graph;
@@ -105,10 +105,10 @@ fn is_spoken_of(graph: &Graph<'_>, unit: &KnownUnit<'_>, variant: &Code) -> bool
 fn open_conditions(graph: &Graph<'_>, unit: &KnownUnit<'_>) -> Vec<OpenFact> {
     let mut by_notice: BTreeMap<&Code, BTreeMap<Condition, Vec<usize>>> = BTreeMap::new();
     for (row, notice) in graph.snapshot.supersessions.iter().enumerate() {
-        let speaks =
-            notice.unit.as_ref().is_none_or(|key| *key == unit.unit.unit) && concerns(graph, unit, row);
+        let speaks = notice.unit.as_ref().is_none_or(|key| *key == unit.unit.unit);
         let condition = Condition::of(notice);
-        if speaks && unit.in_range(condition.serial, condition.built).is_none() {
+        let open = unit.in_range(condition.serial, condition.built).is_none();
+        if speaks && open && concerns(graph, unit, row) {
             by_notice.entry(&notice.notice).or_default().entry(condition).or_default().push(row);
         }
     }
@@ -142,23 +142,18 @@ fn open_condition(unit: &KnownUnit<'_>, notice: &Code, rows: &BTreeMap<Condition
 
 /// Whether the old number of a notice stands in the unit, or follows from a number that does.
 fn concerns(graph: &Graph<'_>, unit: &KnownUnit<'_>, row: usize) -> bool {
-    let Some(mut frontier) = graph.find(&graph.snapshot.supersessions[row].old).map(|old| vec![old]) else {
-        return false;
-    };
-    let mut seen = frontier.clone();
+    let Some(old) = graph.find(&graph.snapshot.supersessions[row].old) else { return false };
+    let of_unit = graph.snapshot.candidates.iter().filter(|candidate| candidate.unit == unit.unit.unit);
+    let inside = unit.request.inside.iter().map(|inside| &inside.part);
+    let standing: BTreeSet<&PartKey> = of_unit.map(|candidate| &candidate.part).chain(inside).collect();
+    let mut seen = BTreeSet::from([old]);
+    let mut frontier = vec![old];
     while let Some(part) = frontier.pop() {
-        let key = &graph.part(part).part;
-        let stands = graph.snapshot.candidates.iter().any(|c| c.unit == unit.unit.unit && c.part == *key)
-            || unit.request.inside.iter().any(|inside| inside.part == *key);
-        if stands {
+        if standing.contains(&graph.part(part).part) {
             return true;
         }
-        for before in graph.notices_to(part) {
-            if !seen.contains(&before.old) {
-                seen.push(before.old);
-                frontier.push(before.old);
-            }
-        }
+        frontier
+            .extend(graph.notices_to(part).iter().map(|before| before.old).filter(|old| seen.insert(*old)));
     }
     false
 }

@@ -5,6 +5,7 @@ use solver::fit::Conflict;
 
 use crate::fit::{Build, Fact};
 use crate::request_fault::{RequestFault, RequestFaultKind};
+use crate::value::Value;
 
 /// The fault that a conflict makes of a request. It points at a wish that takes part, if one does.
 pub(crate) fn explain(build: &Build<'_, '_>, facts: &[Fact], conflict: &Conflict) -> RequestFault {
@@ -63,26 +64,31 @@ pub(crate) fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
     }
 }
 
-/// Why a joint refuses: the first pair of values that it refuses with a calculation, and its first fault.
+/// Why a joint refuses: a pair of values that it refuses, of what was asked for if there is one, and the figures.
 fn joint_sentence(build: &Build<'_, '_>, row: usize) -> String {
     let joint = &build.context.graph.snapshot.joints[row];
     let between = format!("joint {} between {} and {}", joint.joint, joint.position_a, joint.position_b);
     let Some(placed) = build.joints.iter().find(|placed| placed.row == row) else { return between };
+    let stands = || build.wishes.iter().flat_map(|wish| &wish.alternatives).flat_map(|way| &way.at);
+    let unasked = |at: usize, value: &Value| {
+        let mut here = stands().filter(|stand| stand.place == at).peekable();
+        usize::from(here.peek().is_some() && !here.any(|stand| stand.is_met_by(value)))
+    };
+    let mut refused: Vec<(usize, String)> = Vec::new();
     for a in &build.values[placed.a] {
         for b in &build.values[placed.b] {
             let ends = ((&build.places[placed.a], a), (&build.places[placed.b], b));
-            let refused = build
-                .judge
-                .verdict(build.context, placed, ends.0, ends.1)
-                .filter(|verdict| verdict.verdict == Verdict::DoesNotFit);
-            let Some((verdict, a, b)) = refused.zip(a.main().zip(b.main())).map(|(v, (a, b))| (v, a, b))
-            else {
-                continue;
-            };
-            let key = |part: usize| build.context.graph.part(part).part.as_str();
-            let why = crate::explain::why_not(&verdict);
-            return format!("{} does not go with {} at {} ({why})", key(a), key(b), joint.joint);
+            let Some(verdict) = build.judge.verdict(build.context, placed, ends.0, ends.1) else { continue };
+            let Some((part_a, part_b)) = a.main().zip(b.main()) else { continue };
+            if verdict.verdict == Verdict::DoesNotFit {
+                let key = |part: usize| build.context.graph.part(part).part.as_str();
+                let why = crate::explain::why_not(&verdict);
+                let said =
+                    format!("{} does not go with {} at {} ({why})", key(part_a), key(part_b), joint.joint);
+                refused.push((unasked(placed.a, a) + unasked(placed.b, b), said));
+            }
         }
     }
-    between
+    // The first of those that the wishes leave.
+    refused.into_iter().min_by_key(|(unasked, _)| *unasked).map_or(between, |(_, said)| said)
 }

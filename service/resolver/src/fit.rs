@@ -501,12 +501,13 @@ impl<'a> Build<'_, 'a> {
                 }
                 continue;
             }
-            let variable = problem.variables.len();
-            problem.variables.push(vec![solver::fit::Value::default(); wish.alternatives.len()]);
             if wish.alternatives.is_empty() {
                 problem.constraints.push(Constraint { scope: Vec::new(), tuples: Vec::new() });
                 facts.push(Fact::Wish(index));
+                continue;
             }
+            let variable = problem.variables.len();
+            problem.variables.push(vec![solver::fit::Value::default(); wish.alternatives.len()]);
             for (way, alternative) in wish.alternatives.iter().enumerate() {
                 for stand in &alternative.at {
                     let values = &self.values[stand.place];

@@ -40,6 +40,9 @@ pub(crate) struct Successor {
 /// Splits one after the other that are followed; more is bad data, and would cost stack.
 const SPLITS_MAX: usize = 64;
 
+/// Most combinations of the ways behind the numbers of one split.
+const COMBINATIONS_MAX: usize = 64;
+
 /// Where a search among notices stands.
 #[derive(Debug, Default)]
 struct Walk {
@@ -59,6 +62,19 @@ impl Walk {
             self.on_path.remove(&part);
         }
     }
+}
+
+/// Two ways together; pieces of one part add up.
+fn joined(a: &Successor, b: &Successor) -> Successor {
+    let mut sum = a.clone();
+    for (part, quantity) in &b.parts {
+        match sum.parts.iter_mut().find(|(known, _)| known == part) {
+            Some((_, pieces)) => *pieces += *quantity,
+            None => sum.parts.push((*part, *quantity)),
+        }
+    }
+    sum.rows.extend(&b.rows);
+    sum
 }
 
 fn times(quantity: Quantity, notice: &Supersession) -> Result<Quantity, RequestFault> {
@@ -178,7 +194,7 @@ impl<'a> Reading<'a, '_> {
         }
         walk.splits += 1;
         let found = match first.notice.shape {
-            SupersessionShape::AllOf => vec![self.all_of(rows, walk)?],
+            SupersessionShape::AllOf => self.all_of(rows, walk)?,
             SupersessionShape::OneToOne | SupersessionShape::OneOf | SupersessionShape::Merge => {
                 let mut ways: Vec<Successor> = Vec::new();
                 for row in rows {
@@ -196,29 +212,28 @@ impl<'a> Reading<'a, '_> {
         Ok(found)
     }
 
-    /// All numbers of a split together. A further choice behind it would multiply the ways: the first is taken, as the data
-    /// list it. A merge behind it would drag in positions that the split knows nothing of: the number before it stands.
-    fn all_of(&self, rows: &[Notice<'a>], walk: &mut Walk) -> Result<Successor, RequestFault> {
-        let mut together: Vec<(PartIx, Quantity)> = Vec::new();
-        let mut passed = Vec::new();
+    /// All numbers of a split together, in every combination of what leads on from each, up to a limit. A merge behind a split
+    /// would drag in positions that the split knows nothing of: the number before it stands.
+    fn all_of(&self, rows: &[Notice<'a>], walk: &mut Walk) -> Result<Vec<Successor>, RequestFault> {
+        let mut together = vec![Successor { parts: Vec::new(), rows: Vec::new(), merge: None }];
         for row in rows {
-            let way =
-                self.step(row, walk)?.into_iter().find(|way| way.merge.is_none()).unwrap_or_else(|| {
-                    Successor {
-                        parts: vec![(row.new, row.notice.quantity)],
-                        rows: vec![row.row],
-                        merge: None,
-                    }
-                });
-            for (part, quantity) in way.parts {
-                match together.iter_mut().find(|(known, _)| *known == part) {
-                    Some((_, pieces)) => *pieces += quantity,
-                    None => together.push((part, quantity)),
+            let mut ways = self.step(row, walk)?;
+            ways.retain(|way| way.merge.is_none());
+            if ways.is_empty() {
+                let parts = vec![(row.new, row.notice.quantity)];
+                ways.push(Successor { parts, rows: vec![row.row], merge: None });
+            }
+            let mut longer: Vec<Successor> = Vec::new();
+            for (so_far, way) in together.iter().flat_map(|so_far| ways.iter().map(move |way| (so_far, way)))
+            {
+                let sum = joined(so_far, way);
+                if longer.len() < COMBINATIONS_MAX && !longer.iter().any(|known| known.parts == sum.parts) {
+                    longer.push(sum);
                 }
             }
-            passed.extend(way.rows);
+            together = longer;
         }
-        Ok(Successor { parts: together, rows: passed, merge: None })
+        Ok(together)
     }
 
     fn step(&self, row: &Notice<'a>, walk: &mut Walk) -> Result<Vec<Successor>, RequestFault> {

@@ -15,13 +15,13 @@ use resolver::{Answer, Input, Request, RequestFault};
 
 /// Rows of all sheets by name.
 #[derive(Debug, Clone, Default)]
-pub struct World {
+pub(crate) struct World {
     rows: BTreeMap<&'static str, Vec<Vec<Cell>>>,
 }
 
 impl World {
     /// Reads the files of a directory.
-    pub fn from_dir(dir: &Path) -> Self {
+    pub(crate) fn from_dir(dir: &Path) -> Self {
         let mut world = Self::default();
         for spec in SHEETS {
             if let Ok(text) = std::fs::read_to_string(dir.join(format!("{}.csv", spec.name))) {
@@ -32,12 +32,12 @@ impl World {
     }
 
     /// The demo.
-    pub fn demo() -> Self {
+    pub(crate) fn demo() -> Self {
         Self::from_dir(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../seed-data"))
     }
 
     /// Reads sheets written one after the other, each under a line `[name]`.
-    pub fn from_text(text: &str) -> Self {
+    pub(crate) fn from_text(text: &str) -> Self {
         let mut world = Self::default();
         let mut at: Option<(&str, String)> = None;
         for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
@@ -71,27 +71,27 @@ impl World {
     }
 
     /// All rows of a noun.
-    pub fn all<T: Sheet>(&self) -> Vec<T> {
+    pub(crate) fn all<T: Sheet>(&self) -> Vec<T> {
         let rows = self.rows.get(T::SPEC.name).map_or(&[][..], Vec::as_slice);
         rows.iter().map(|row| T::from_cells(row).unwrap()).collect()
     }
 
     /// Keeps only the rows of a noun for which `keep` holds.
-    pub fn retain<T: Sheet>(&mut self, keep: impl Fn(&T) -> bool) {
+    pub(crate) fn retain<T: Sheet>(&mut self, keep: impl Fn(&T) -> bool) {
         let kept: Vec<Vec<Cell>> =
             self.all::<T>().iter().filter(|row| keep(row)).map(Sheet::to_cells).collect();
         self.rows.insert(T::SPEC.name, kept);
     }
 
     /// Changes each row of a noun.
-    pub fn change<T: Sheet>(&mut self, mut change: impl FnMut(&mut T)) {
+    pub(crate) fn change<T: Sheet>(&mut self, mut change: impl FnMut(&mut T)) {
         let mut rows = self.all::<T>();
         rows.iter_mut().for_each(&mut change);
         self.rows.insert(T::SPEC.name, rows.iter().map(Sheet::to_cells).collect());
     }
 
     /// The input of a request.
-    pub fn input(&self, request: Request) -> Input {
+    pub(crate) fn input(&self, request: Request) -> Input {
         let units: BTreeSet<UnitKey> = request.units.iter().map(|unit| unit.unit.clone()).collect();
         let of = |unit: &UnitKey| units.contains(unit);
         macro_rules! of_units {
@@ -179,17 +179,17 @@ impl World {
     }
 
     /// The answer to a request, or its fault.
-    pub fn try_resolve(&self, request: Request) -> Result<Answer, RequestFault> {
+    pub(crate) fn try_resolve(&self, request: Request) -> Result<Answer, RequestFault> {
         resolver::resolve(&self.input(request))
     }
 
     /// The answer to a request that has one.
-    pub fn resolve(&self, request: Request) -> Answer {
+    pub(crate) fn resolve(&self, request: Request) -> Answer {
         self.try_resolve(request).unwrap_or_else(|fault| panic!("{}: {fault}", fault.pointer))
     }
 
     /// A part by its key.
-    pub fn part(&self, key: &str) -> Part {
+    pub(crate) fn part(&self, key: &str) -> Part {
         let key = PartKey::parse(key).unwrap();
         self.all::<Part>().into_iter().find(|part| part.part == key).unwrap()
     }
@@ -205,12 +205,12 @@ fn sortable(cell: &Cell) -> (i64, String) {
 }
 
 /// A request for one operation on one unit, as of the demo's day.
-pub fn ask(unit: &str, operation: &str) -> Request {
+pub(crate) fn ask(unit: &str, operation: &str) -> Request {
     ask_all(vec![unit_request(unit, operation)])
 }
 
 /// A request for several units.
-pub fn ask_all(units: Vec<UnitRequest>) -> Request {
+pub(crate) fn ask_all(units: Vec<UnitRequest>) -> Request {
     Request {
         units,
         as_of: "2026-11-24".parse().unwrap(),
@@ -224,7 +224,7 @@ pub fn ask_all(units: Vec<UnitRequest>) -> Request {
 }
 
 /// One unit of a request.
-pub fn unit_request(unit: &str, operation: &str) -> UnitRequest {
+pub(crate) fn unit_request(unit: &str, operation: &str) -> UnitRequest {
     UnitRequest {
         unit: UnitKey::parse(unit).unwrap(),
         operation: Code::parse(operation).unwrap(),
@@ -238,7 +238,7 @@ pub fn unit_request(unit: &str, operation: &str) -> UnitRequest {
 }
 
 /// A graded finding.
-pub fn found(position: &str, grade: catalogue::Grade) -> Finding {
+pub(crate) fn found(position: &str, grade: catalogue::Grade) -> Finding {
     Finding {
         position: Code::parse(position).unwrap(),
         grade: Some(grade),
@@ -248,17 +248,17 @@ pub fn found(position: &str, grade: catalogue::Grade) -> Finding {
 }
 
 /// Something known to be inside.
-pub fn inside(position: &str, part: &str) -> Inside {
+pub(crate) fn inside(position: &str, part: &str) -> Inside {
     Inside { position: Code::parse(position).unwrap(), part: PartKey::parse(part).unwrap(), mark: None }
 }
 
 /// A wish for one part.
-pub fn chosen(part: &str) -> Chosen {
+pub(crate) fn chosen(part: &str) -> Chosen {
     Chosen { any_of: vec![PartKey::parse(part).unwrap()], position: None }
 }
 
 /// The lines of a unit as `action position part quantity reason`, kept ones left out.
-pub fn lines(answer: &Answer, unit: usize) -> Vec<String> {
+pub(crate) fn lines(answer: &Answer, unit: usize) -> Vec<String> {
     answer.units[unit]
         .lines
         .iter()

@@ -1,0 +1,13 @@
+//! The rules of the trade, each on a small world made for it, and the causes of the demo's lines.
+
+#[path = "../world/mod.rs"]
+mod world;
+
+mod demo_causes;
+mod notice_follower;
+mod random_shop;
+mod scope;
+mod small_world;
+mod sourcing;
+mod supersession;
+mod trade_facts;
