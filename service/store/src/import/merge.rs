@@ -8,6 +8,7 @@ use super::faults::written;
 use super::line::append_cells;
 use super::merge_plan::Plan;
 use super::report::{Change, SheetChange};
+use super::rules_aside::RulesAside;
 use super::staging::{SAMPLES_MAX, Staged};
 use super::tables::{columns, difference, key, plain_key, stage, table, values};
 use crate::cells::cells_of;
@@ -18,6 +19,7 @@ use crate::select::quoted;
 pub(super) async fn merge_rows(
     connection: &mut Connection,
     plan: &Plan,
+    aside: &RulesAside,
     staged: &Staged,
 ) -> Result<(SheetChange, RowDigest), StoreError> {
     let spec = staged.spec;
@@ -25,13 +27,14 @@ pub(super) async fn merge_rows(
     if plan.was_empty(spec) {
         change.added = staged.rows;
         change.samples = staged.first_keys.iter().map(|key| (key.clone(), Change::Added)).collect();
+        // In the order of the key, its index grows at one end; without an index there is nothing to gain.
+        let order = if aside.of(spec.name) { String::new() } else { format!("ORDER BY {}", key(spec, "s")) };
         let sql = format!(
-            "INSERT INTO {} ({}) SELECT {} FROM {} s ORDER BY {}",
+            "INSERT INTO {} ({}) SELECT {} FROM {} s {order}",
             table(spec),
             names(spec),
             columns(spec, "s"),
             stage(spec),
-            key(spec, "s")
         );
         connection.execute(&sql, &[]).await?;
         return Ok((change, staged.all_new.clone()));

@@ -5,7 +5,8 @@
 //! 3. The bundle is held against itself and the tables, in questions about sets of rows ([`duplicates`],
 //!    [`references`], [`removal`], [`count`]). Faults are gathered up to the limit and end the import.
 //! 4. Tables are brought to what the files say, parents first ([`merge`]); what is to go, goes, children first
-//!    ([`removal`]); a count is booked to the ledger ([`count`]).
+//!    ([`removal`]); a count is booked to the ledger ([`count`]). Tables that are filled for the first time get their
+//!    indexes afterwards ([`rules_aside`]).
 //! 5. Running numbers and the audit follow, in the same transaction ([`conclusion`]).
 
 mod cell_check;
@@ -21,6 +22,7 @@ mod merge_plan;
 mod references;
 mod removal;
 mod report;
+mod rules_aside;
 mod staging;
 mod suggestion;
 mod tables;
@@ -37,6 +39,7 @@ use connection::Connection;
 use digest::RowDigest;
 use faults::Faults;
 use merge_plan::Plan;
+use rules_aside::set_rules_aside;
 use staging::Staged;
 
 pub use report::{Change, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow};
@@ -143,6 +146,7 @@ impl Import {
 
     async fn merge(&mut self, plan: &Plan) -> Result<Vec<(SheetChange, RowDigest)>, StoreError> {
         let connection = &mut self.connection;
+        let aside = set_rules_aside(connection, plan, &self.sheets).await?;
         let mut changes = Vec::new();
         for staged in &self.sheets {
             if staged.spec.name == count::STOCK {
@@ -150,11 +154,12 @@ impl Import {
                 let now = crate::numbers::kept(chrono::Utc::now());
                 count::book_adjustments(connection, plan, staged.spec, reason, now).await?;
             }
-            changes.push(merge::merge_rows(connection, plan, staged).await?);
+            changes.push(merge::merge_rows(connection, plan, &aside, staged).await?);
         }
         for (staged, (change, digest)) in self.sheets.iter().zip(&mut changes).rev() {
             removal::remove_rows(connection, plan, staged.spec, change, digest).await?;
         }
+        aside.restore(connection).await?;
         Ok(changes)
     }
 }

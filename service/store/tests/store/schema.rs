@@ -4,10 +4,39 @@ use catalogue::{Column, ColumnKind, SheetSpec, bundle};
 use sea_orm::{ConnectionTrait, Database as Connect, DatabaseConnection, DbBackend, Statement};
 
 use crate::databases::Database;
+use crate::sheets::{import, options, put};
 
-on_both_databases!(tables_match_the_sheets);
+on_both_databases!(tables_match_the_sheets, a_large_first_import_leaves_the_rules_in_place);
 
 async fn tables_match_the_sheets(database: Database) {
+    assert_tables_match(&database).await;
+}
+
+async fn a_large_first_import_leaves_the_rules_in_place(database: Database) {
+    let rows: String = (0..10_000).map(|number| format!("\n VESSICK | {number}")).collect();
+    let parts = format!("maker | number{rows}");
+    let features: String = (0..10_000).map(|number| format!("\n VESSICK/{number} | BORE")).collect();
+    let features = format!("part | feature{features}");
+    let sheets = [("makers", "maker\n VESSICK"), ("parts", parts.as_str()), ("features", features.as_str())];
+    let mut dry = options();
+    dry.dry_run = true;
+    let told = import(&database.store, dry, &sheets).await.unwrap();
+    assert_tables_match(&database).await;
+    assert_eq!(put(&database.store, &sheets).await, told);
+    assert_tables_match(&database).await;
+    let again = put(&database.store, &sheets).await;
+    assert!(again.sheets.iter().all(|change| change.unchanged > 0 && change.added == 0), "{again:?}");
+    let db = Connect::connect(&database.url).await.unwrap();
+    for wrong in [
+        "INSERT INTO features (part, feature, kind, basis) VALUES ('VESSICK/NONE', 'X', 'bore', 'stated')",
+        "INSERT INTO features (part, feature, kind, basis) VALUES ('VESSICK/1', 'BORE', 'bore', 'stated')",
+        "DELETE FROM parts WHERE part = 'VESSICK/1'",
+    ] {
+        assert!(db.execute_unprepared(wrong).await.is_err(), "{wrong}");
+    }
+}
+
+async fn assert_tables_match(database: &Database) {
     let db = Connect::connect(&database.url).await.unwrap();
     for spec in bundle::SHEETS {
         let mut wanted: Vec<String> = spec.columns.iter().map(|c| wanted_column(&db, spec, c)).collect();
