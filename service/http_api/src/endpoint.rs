@@ -77,7 +77,7 @@ impl HttpServiceFactory for Endpoint {
             async move {
                 let mut problem = Problem::new(
                     ProblemKind::MethodNotAllowed,
-                    format!("{} is not known here; {allow} is", request.method()),
+                    format!("{} is not known here; this resource knows {allow}", request.method()),
                 );
                 problem.allow = Some(allow);
                 Err::<actix_web::HttpResponse, Problem>(problem)

@@ -72,6 +72,12 @@ fn query_words(error: &actix_web::error::QueryPayloadError) -> String {
     }
 }
 
+/// A piece of a list as it is sent.
+#[derive(Serialize)]
+struct Items<'a, T> {
+    items: &'a T,
+}
+
 /// Sends a piece; a full one says where the next is.
 pub(crate) fn piece<T: Serialize>(
     path: &str,
@@ -84,7 +90,7 @@ pub(crate) fn piece<T: Serialize>(
         let after = percent_encoded(after);
         response.insert_header((header::LINK, format!("<{path}?after={after}&limit={limit}>; rel=\"next\"")));
     }
-    response.json(serde_json::json!({ "items": items }))
+    response.json(Items { items })
 }
 
 /// A cursor that is no key is a fault of the query, not of the address.

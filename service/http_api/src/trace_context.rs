@@ -1,6 +1,5 @@
 //! The W3C trace context of a request: honoured when it comes, made when it does not, echoed in the answer.
 
-use actix_web::HttpRequest;
 use actix_web::http::header::HeaderMap;
 use uuid::Uuid;
 
@@ -32,12 +31,6 @@ impl TraceContext {
     pub(crate) fn header(&self) -> String {
         format!("00-{}-{}-{}", self.trace_id, self.span_id, self.flags)
     }
-}
-
-/// The trace id of a request that went through the middleware.
-pub(crate) fn trace_id(request: &HttpRequest) -> Option<String> {
-    use actix_web::HttpMessage;
-    request.extensions().get::<TraceContext>().map(|context| context.trace_id.clone())
 }
 
 /// Trace id and flags of a `traceparent` (version 00, or a later version whose head looks the same).

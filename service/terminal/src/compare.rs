@@ -57,11 +57,15 @@ fn cause(cause: &Cause) -> String {
             format!("notice {notice} of {effective_from}: {old} to {new}")
         }
         Cause::Price { supplier, part, before, after } => {
-            let amount = |amount: &Option<catalogue::Money>| amount.map_or_else(none, |amount| amount.to_string());
+            let amount =
+                |amount: &Option<catalogue::Money>| amount.map_or_else(none, |amount| amount.to_string());
             format!("price of {part} at {supplier}: {} to {}", amount(before), amount(after))
         }
         Cause::Movement { part, before, after, after_sequence, to_sequence } => {
-            format!("stock of {part}: {before} to {after} (movements {} to {to_sequence})", after_sequence + 1)
+            format!(
+                "stock of {part}: {before} to {after} (movements {} to {to_sequence})",
+                after_sequence + 1
+            )
         }
         Cause::Catalogue { sheet, row } | Cause::Rule { sheet, row } => format!("{sheet}: {row}"),
         Cause::Follows => "the other changes".to_owned(),

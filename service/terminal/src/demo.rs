@@ -36,7 +36,9 @@ pub async fn demo(arguments: &DemoArguments, today: NaiveDate) -> Result<Shop, F
     })?;
     let added: u64 = report.sheets.iter().map(|sheet| sheet.added).sum();
     let unchanged: u64 = report.sheets.iter().map(|sheet| sheet.unchanged).sum();
-    say(&format!("The demo catalogue is in {file}: {added} rows added, {unchanged} were there already.\n\n"))?;
+    say(&format!(
+        "The demo catalogue is in {file}: {added} rows added, {unchanged} were there already.\n\n"
+    ))?;
     say(&format!("$ crownwheel quote {UNIT} --database {file}\n\n"))?;
     let source = Source::Database(shop.clone());
     print_requirement(&source, &Asked::overhaul(UNIT), false, false).await?;

@@ -17,16 +17,16 @@ pub(crate) fn write_findings(out: &mut dyn Write, findings: &[ToldFinding]) -> i
     writeln!(out, "{}", summary(findings))
 }
 
-/// How many findings there are of each severity.
+/// How many findings there are of each severity that occurs.
 fn summary(findings: &[ToldFinding]) -> String {
-    let count = |severity: Severity, word: &str| {
-        let count = findings.iter().filter(|finding| finding.severity == severity).count();
-        format!("{count} {word}{}", if count == 1 { "" } else { "s" })
-    };
-    format!(
-        "{}, {}, {}",
-        count(Severity::Error, "error"),
-        count(Severity::Warning, "warning"),
-        count(Severity::Note, "note")
-    )
+    let counts: Vec<String> =
+        [(Severity::Error, "error"), (Severity::Warning, "warning"), (Severity::Note, "note")]
+            .into_iter()
+            .map(|(severity, word)| {
+                (findings.iter().filter(|finding| finding.severity == severity).count(), word)
+            })
+            .filter(|(count, _)| *count > 0)
+            .map(|(count, word)| format!("{count} {word}{}", if count == 1 { "" } else { "s" }))
+            .collect();
+    if counts.is_empty() { "no errors, no warnings".to_owned() } else { counts.join(", ") }
 }

@@ -4,6 +4,8 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
+use operations::check_catalogue::ToldFinding;
+use operations::check_catalogue::catalogue_check::Severity;
 use operations::import_catalogue::{
     BundleSource, ImportError, ImportRefused, ImportReport, ImportRequest, SheetReport, import_catalogue,
 };
@@ -122,12 +124,19 @@ fn write_report(out: &mut dyn Write, report: &ImportReport) -> io::Result<()> {
             report.structure_revision, report.price_revision, report.ledger_sequence
         )?;
     }
-    match report.findings.as_deref() {
+    match &report.findings {
         None => Ok(()),
-        Some([]) => writeln!(out, "the catalogue check found nothing"),
+        Some(findings) if findings.is_empty() => writeln!(out, "the catalogue check found nothing"),
         Some(findings) => {
+            // Notes would bury what matters after an import; `check` lists them.
+            let (notes, grave): (Vec<ToldFinding>, Vec<ToldFinding>) =
+                findings.iter().cloned().partition(|finding| finding.severity == Severity::Note);
             writeln!(out, "\nthe catalogue check found:")?;
-            write_findings(out, findings)
+            write_findings(out, &grave)?;
+            match notes.len() {
+                0 => Ok(()),
+                count => writeln!(out, "notes that `crownwheel check` lists: {count}"),
+            }
         }
     }
 }

@@ -22,7 +22,8 @@ pub(crate) async fn kits(arguments: &KitsArguments) -> Result<(), Failure> {
 
 fn kits_text(sheet: &KitsSheet, width: usize) -> String {
     let currency = &sheet.comparison.currency;
-    let heads = &["kit", "from", ">box", ">loose beside", ">all", ">days", ">holds", ">lacks", ">beyond", "note"];
+    let heads =
+        &["kit", "from", ">box", ">loose beside", ">all", ">days", ">holds", ">lacks", ">beyond", "note"];
     let mut table = WrappedTable::new(heads);
     for way in &sheet.comparison.ways {
         table.row([
@@ -61,7 +62,9 @@ fn kits_text(sheet: &KitsSheet, width: usize) -> String {
 }
 
 fn name(way: &KitWay) -> String {
-    way.kit.as_ref().map_or("no kit, all loose".to_owned(), |kit| format!("{} {} {}", kit.maker, kit.number, kit.name))
+    way.kit
+        .as_ref()
+        .map_or("no kit, all loose".to_owned(), |kit| format!("{} {} {}", kit.maker, kit.number, kit.name))
 }
 
 fn note(way: &KitWay) -> String {
@@ -74,5 +77,9 @@ fn note(way: &KitWay) -> String {
 
 fn piece_row(piece: &KitPieces) -> [String; 3] {
     let part = &piece.part;
-    [format!("{} {}", part.maker, part.number), format!("{} {}", piece.quantity, piece.measure.sign()), part.name.clone()]
+    [
+        format!("{} {}", part.maker, part.number),
+        format!("{} {}", piece.quantity, piece.measure.sign()),
+        part.name.clone(),
+    ]
 }

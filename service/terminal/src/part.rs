@@ -35,7 +35,14 @@ fn numbers_text(numbers: &CurrentNumbers, width: usize) -> String {
         let way: Vec<String> = number
             .way
             .iter()
-            .map(|step| format!("{} of {} ({})", step.notice, step.effective_from, step.shape.word().replace('_', " ")))
+            .map(|step| {
+                format!(
+                    "{} of {} ({})",
+                    step.notice,
+                    step.effective_from,
+                    step.shape.word().replace('_', " ")
+                )
+            })
             .collect();
         table.row([
             number.part.to_string(),

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use operations::Answer;
 use operations::answer::{
-    Action, Because, CustomerPrice, KitContent, LoosePurchase, PartName, RequirementLine, Sourcing, UnitRequirement,
+    Action, Because, CustomerPrice, KitContent, LoosePurchase, PartName, RequirementLine, Sourcing,
+    UnitRequirement,
 };
 
 use crate::wrapped_table::{WrappedTable, wrapped};
@@ -24,7 +25,11 @@ pub(crate) fn answer_text(answer: &Answer, all: bool, width: usize) -> String {
             (Some(unit), None) => format!(" ({unit})"),
             (None, _) => String::new(),
         };
-        bullet(&mut text, &format!("{}: {}{place}", caution.hazard.word().replace('_', " "), caution.text), width);
+        bullet(
+            &mut text,
+            &format!("{}: {}{place}", caution.hazard.word().replace('_', " "), caution.text),
+            width,
+        );
     }
     bullet(&mut text, &answer.deferral, width);
     let _ = writeln!(text, "\nAs of {}, made by {}.", answer.as_of, answer.engine);
@@ -64,7 +69,8 @@ fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize)
         let variants: Vec<&str> = unknown.variants.iter().map(catalogue::Code::as_str).collect();
         let matters = if unknown.matters { "" } else { " (makes no difference here)" };
         let tell = unknown.how_to_tell.join("; ");
-        let words = format!("not known: {} is {}{matters}. {tell}", unknown.option_group, variants.join(" or "));
+        let words =
+            format!("not known: {} is {}{matters}. {tell}", unknown.option_group, variants.join(" or "));
         bullet(text, &words, width);
     }
     let mut needed = WrappedTable::new(&["position", "what", ">qty", "part", "name", "why"]);
@@ -89,9 +95,10 @@ fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize)
         let count = unit.lines.iter().filter(|line| line.action == Action::Keep).count();
         let _ = writeln!(text, "\n{count} positions are kept (--all lists them).");
     }
-    for (title, notes) in
-        [("JOINTS WITHOUT A VERDICT", &unit.unverified_joints), ("JOINTS WITH A CONTRADICTION", &unit.contradictions)]
-    {
+    for (title, notes) in [
+        ("JOINTS WITHOUT A VERDICT", &unit.unverified_joints),
+        ("JOINTS WITH A CONTRADICTION", &unit.contradictions),
+    ] {
         let mut joints = WrappedTable::new(&["joint", "between", "and", "note"]);
         for note in notes {
             let end = |position: &catalogue::Code, part: &PartName| format!("{position} ({})", name_of(part));
@@ -147,7 +154,8 @@ fn sourcing_text(text: &mut String, sourcing: &Sourcing, width: usize) {
         ]);
     }
     section(text, "KITS TO BUY", &kits, width);
-    let mut loose = WrappedTable::new(&["part", "name", "from", ">qty", ">price", ">deposit", ">cost", "here on"]);
+    let mut loose =
+        WrappedTable::new(&["part", "name", "from", ">qty", ">price", ">deposit", ">cost", "here on"]);
     for part in &sourcing.loose {
         loose.row(loose_row(part, sourcing));
     }
@@ -172,7 +180,10 @@ fn sourcing_text(text: &mut String, sourcing: &Sourcing, width: usize) {
     section(text, "LEFT OVER", &surplus, width);
     let mut missing = WrappedTable::new(&["part", "name", ">qty", "where", "note"]);
     for line in &sourcing.not_to_be_had {
-        let place = line.position.as_ref().map_or(line.unit.to_string(), |position| format!("{} {position}", line.unit));
+        let place = line
+            .position
+            .as_ref()
+            .map_or(line.unit.to_string(), |position| format!("{} {position}", line.unit));
         let quantity = format!("{} {}", line.quantity, line.measure.sign());
         missing.row([name_of(&line.part), line.part.name.clone(), quantity, place, line.note.clone()]);
     }
@@ -187,7 +198,8 @@ fn used_of(contents: &[KitContent]) -> String {
 }
 
 fn loose_row(part: &LoosePurchase, sourcing: &Sourcing) -> [String; 8] {
-    let deposit = if part.deposit.raw() == 0 { String::new() } else { format!("{} {}", part.deposit, part.currency) };
+    let deposit =
+        if part.deposit.raw() == 0 { String::new() } else { format!("{} {}", part.deposit, part.currency) };
     [
         name_of(&part.part),
         part.part.name.clone(),

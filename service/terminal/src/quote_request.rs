@@ -16,8 +16,11 @@ pub(crate) fn asked(arguments: &QuoteArguments) -> Result<Asked, Failure> {
         units.push(AskedUnit { unit: Some(code.clone()), ..AskedUnit::default() });
     }
     for text in &arguments.vehicle {
-        let (vehicle, role) = text.split_once('=').map_or((text.as_str(), None), |(code, role)| (code, Some(role)));
-        let role = role.map(|word| word_of(word, "--vehicle", VehicleRole::from_word, VehicleRole::WORDS)).transpose()?;
+        let (vehicle, role) =
+            text.split_once('=').map_or((text.as_str(), None), |(code, role)| (code, Some(role)));
+        let role = role
+            .map(|word| word_of(word, "--vehicle", VehicleRole::from_word, VehicleRole::WORDS))
+            .transpose()?;
         units.push(AskedUnit { vehicle: Some(vehicle.to_owned()), role, ..AskedUnit::default() });
     }
     for text in &arguments.operation {
@@ -138,11 +141,10 @@ fn measured(text: &str) -> Result<AskedFinding, Failure> {
     let (position, bench_value) = place
         .split_once('/')
         .ok_or_else(|| Failure::command_line(format!("--measured: `{place}` has no `/`; write {FORM}")))?;
-    let figure: f64 = figure
-        .parse()
-        .ok()
-        .filter(|figure: &f64| figure.is_finite())
-        .ok_or_else(|| Failure::command_line(format!("--measured: `{figure}` is no figure; write {FORM}")))?;
+    let figure: f64 =
+        figure.parse().ok().filter(|figure: &f64| figure.is_finite()).ok_or_else(|| {
+            Failure::command_line(format!("--measured: `{figure}` is no figure; write {FORM}"))
+        })?;
     Ok(AskedFinding {
         position: position.to_owned(),
         grade: None,
@@ -153,7 +155,8 @@ fn measured(text: &str) -> Result<AskedFinding, Failure> {
 
 fn inside(text: &str) -> Result<AskedInside, Failure> {
     let (position, part) = parted(text, "--inside", "POSITION=MAKER/NUMBER[@MARK]")?;
-    let (part, mark) = part.split_once('@').map_or((part, None), |(part, mark)| (part, Some(mark.to_owned())));
+    let (part, mark) =
+        part.split_once('@').map_or((part, None), |(part, mark)| (part, Some(mark.to_owned())));
     Ok(AskedInside { position: position.to_owned(), part: part.to_owned(), mark })
 }
 
@@ -180,10 +183,16 @@ mod tests {
         )
         .unwrap();
         let [first, second] = asked.units.as_slice() else { panic!("two units") };
-        assert_eq!((first.operation.as_deref(), second.operation.as_deref()), (Some("OVERHAUL"), Some("SEALS")));
+        assert_eq!(
+            (first.operation.as_deref(), second.operation.as_deref()),
+            (Some("OVERHAUL"), Some("SEALS"))
+        );
         assert_eq!(second.findings[0].grade, Some(Grade::Worn));
         assert_eq!(first.findings[0].measured, Some(0.25));
-        assert_eq!((first.inside[0].part.as_str(), first.inside[0].mark.as_deref()), ("TARNHOLT/T-1", Some("7")));
+        assert_eq!(
+            (first.inside[0].part.as_str(), first.inside[0].mark.as_deref()),
+            ("TARNHOLT/T-1", Some("7"))
+        );
         assert_eq!(first.chosen[0].any_of, ["VESSICK/1", "2"]);
     }
 
@@ -197,7 +206,11 @@ mod tests {
     #[test]
     fn a_wrong_word_is_told_the_right_ones() {
         let refused = asked_by("BN-640 --finding SEAL=rotten").unwrap_err();
-        assert!(refused.message.contains("good, worn, damaged, repaired_before, missing"), "{}", refused.message);
+        assert!(
+            refused.message.contains("good, worn, damaged, repaired_before, missing"),
+            "{}",
+            refused.message
+        );
         assert!(asked_by("BN-640 --built 2026-02-30").is_err());
         assert!(asked_by("BN-640 --measured HUB=1").is_err());
     }

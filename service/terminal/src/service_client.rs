@@ -44,7 +44,9 @@ impl ServiceClient {
         let client = Client::builder().timeout(PATIENCE).build();
         let client = client.map_err(|error| Failure::service(format!("cannot set up HTTP: {error}")))?;
         if !url.starts_with("http://") && !url.starts_with("https://") {
-            return Err(Failure::command_line(format!("`{url}` is no address of a service: write http://HOST:PORT")));
+            return Err(Failure::command_line(format!(
+                "`{url}` is no address of a service: write http://HOST:PORT"
+            )));
         }
         Ok(Self { client, base: url.trim_end_matches('/').to_owned() })
     }
@@ -84,7 +86,10 @@ impl ServiceClient {
 
     fn refused(&self, status: StatusCode, text: &str) -> Failure {
         let Ok(problem) = serde_json::from_str::<Problem>(text) else {
-            return Failure::service(format!("{} answers {status}, which is no service of this kind", self.base));
+            return Failure::service(format!(
+                "{} answers {status}, which is no service of this kind",
+                self.base
+            ));
         };
         let mut message = if problem.detail.is_empty() { problem.title } else { problem.detail };
         let from_fields = problem.errors.into_iter().flat_map(|error| error.suggestions);

@@ -35,7 +35,9 @@ impl Source {
     /// The answer to a request, not stored.
     pub(crate) async fn requirement(&self, asked: &Asked) -> Result<String, Failure> {
         match self {
-            Self::Database(shop) => Ok(operations::quote_rebuild::quote_rebuild(shop, asked).await?.body.to_string()),
+            Self::Database(shop) => {
+                Ok(operations::quote_rebuild::quote_rebuild(shop, asked).await?.body.to_string())
+            }
             Self::Service(service) => service.requirement(asked).await,
         }
     }
@@ -73,7 +75,8 @@ impl Source {
                 json(&operations::kits_side_by_side::kits_side_by_side(shop, unit, operation).await?)
             }
             Self::Service(service) => {
-                let query: Vec<(&str, &str)> = operation.map(|code| ("operation", code)).into_iter().collect();
+                let query: Vec<(&str, &str)> =
+                    operation.map(|code| ("operation", code)).into_iter().collect();
                 service.get(&format!("/v1/units/{}/kits", segment(unit)), &query).await
             }
         }
@@ -98,13 +101,16 @@ impl Source {
     pub(crate) async fn part_uses(&self, part: &str) -> Result<String, Failure> {
         match self {
             Self::Database(shop) => json(&operations::where_used::where_used(shop, part).await?),
-            Self::Service(service) => service.get(&format!("/v1/parts/{}/where-used", segment(part)), &[]).await,
+            Self::Service(service) => {
+                service.get(&format!("/v1/parts/{}/where-used", segment(part)), &[]).await
+            }
         }
     }
 }
 
 fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
-    serde_json::to_string(value).map_err(|error| Failure::service(format!("the answer cannot be written: {error}")))
+    serde_json::to_string(value)
+        .map_err(|error| Failure::service(format!("the answer cannot be written: {error}")))
 }
 
 /// Opens a database that must be there already.
