@@ -81,3 +81,18 @@ fn a_conflict_is_impossible_and_without_any_one_of_its_constraints_possible() {
     }
     assert!(conflicts >= 8, "{conflicts} conflicts");
 }
+
+#[test]
+fn the_search_finds_the_same_as_the_tables() {
+    for Instance { id, size, problem, .. } in &instances() {
+        if size.starts_with("wide") {
+            continue;
+        }
+        let tables = solve(problem, &Budget::default()).unwrap();
+        let search = solve(problem, &Budget { max_cells: 0, ..Budget::default() }).unwrap();
+        match (&tables, &search) {
+            (Outcome::Optimal(_), _) => assert_eq!(search, tables, "{id}"),
+            _ => assert!(matches!(search, Outcome::Conflict(_)), "{id}"),
+        }
+    }
+}

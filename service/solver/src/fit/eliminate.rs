@@ -174,7 +174,6 @@ fn minimise<W: Weight>(tables: &mut Tables<'_, W>, group: Group, separator: &[u3
     let size = reduced.size(variable);
     let own = if group.with_unary { reduced.unary(variable).to_vec() } else { vec![W::default(); size] };
     let mut base = own.clone();
-    let mut sum = own.clone();
     let inner = sizes.first().copied().unwrap_or(1);
     let mut values = vec![0_usize; sizes.len()];
     for row in target.chunks_exact_mut(inner) {
@@ -182,13 +181,8 @@ fn minimise<W: Weight>(tables: &mut Tables<'_, W>, group: Group, separator: &[u3
         for walk in &walks[..steady] {
             add(&mut base, &source[walk.row..walk.row + size]);
         }
-        for (value, cell) in row.iter_mut().enumerate() {
-            sum.copy_from_slice(&base);
-            for walk in &walks[steady..] {
-                let start = walk.row + value * walk.strides[0];
-                add(&mut sum, &source[start..start + size]);
-            }
-            *cell = sum.iter().copied().min().unwrap_or(W::FORBIDDEN);
+        if base.iter().any(|&sum| sum != W::FORBIDDEN) {
+            least(&base, source, &walks[steady..], row);
         }
         for at in 1..sizes.len() {
             values[at] += 1;
@@ -203,6 +197,41 @@ fn minimise<W: Weight>(tables: &mut Tables<'_, W>, group: Group, separator: &[u3
                 break;
             }
             values[at] = 0;
+        }
+    }
+}
+
+/// For each value of the innermost variable of the separator the least sum of `base` and the tables' rows for it.
+#[inline]
+fn least<W: Weight>(base: &[W], source: &[W], walks: &[Walk], row: &mut [W]) {
+    let size = base.len();
+    let of = |walk: &Walk, value: usize| {
+        let start = walk.row + value * walk.strides[0];
+        &source[start..start + size]
+    };
+    match walks {
+        // One or two tables are by far the most frequent, and need no room for the sums.
+        [only] => {
+            for (value, cell) in row.iter_mut().enumerate() {
+                let sums = base.iter().zip(of(only, value)).map(|(base, &more)| base.plus(more));
+                *cell = sums.fold(W::FORBIDDEN, W::min);
+            }
+        }
+        [first, second] => {
+            for (value, cell) in row.iter_mut().enumerate() {
+                let sums = base.iter().zip(of(first, value)).zip(of(second, value));
+                *cell = sums.map(|((base, &one), &two)| base.plus(one).plus(two)).fold(W::FORBIDDEN, W::min);
+            }
+        }
+        _ => {
+            let mut sum = base.to_vec();
+            for (value, cell) in row.iter_mut().enumerate() {
+                sum.copy_from_slice(base);
+                for walk in walks {
+                    add(&mut sum, of(walk, value));
+                }
+                *cell = sum.iter().copied().min().unwrap_or(W::FORBIDDEN);
+            }
         }
     }
 }
