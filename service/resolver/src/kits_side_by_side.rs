@@ -18,7 +18,7 @@ use crate::resolve::{fitted, identified};
 use crate::sourcing::purchases;
 
 /// Most nodes of one comparison's search.
-const NODES_MAX: u64 = 200_000;
+const NODES_MAX: u64 = 500;
 
 /// All ways side by side, cheapest first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -152,16 +152,22 @@ pub(crate) fn sourced(
     let cover = cover_problem(context, pairs)?;
     span.record("parts", cover.parts.len());
     span.record("offers", cover.offers.len());
+    let proven = prove(&cover.problem)?;
+    Ok((cover, proven))
+}
+
+/// The best plan of a cover problem, as far as it can be proven.
+pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
     let budget = Budget { max_nodes: NODES_MAX, stop: None };
     let fault = |detail: String| Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
-    let outcome = match solve(&cover.problem, &budget) {
+    let outcome = match solve(problem, &budget) {
         Ok(outcome) => outcome,
         Err(invalid) => return fault(format!("the need cannot be sourced: {invalid}")),
     };
     match outcome {
-        cover::Outcome::Optimal(plan) => Ok((cover, Proven { plan, optimal: true, bound: None })),
+        cover::Outcome::Optimal(plan) => Ok(Proven { plan, optimal: true, bound: None }),
         cover::Outcome::Bounded { plan, bounds } => {
-            Ok((cover, Proven { plan, optimal: false, bound: bounds.first().copied().flatten() }))
+            Ok(Proven { plan, optimal: false, bound: bounds.first().copied().flatten() })
         }
         cover::Outcome::Impossible(_) | cover::Outcome::NoOther => {
             fault("the need cannot be met from what is offered, in any combination".to_owned())
