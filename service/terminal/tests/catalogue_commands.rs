@@ -125,7 +125,7 @@ async fn a_strict_import_refuses_a_circle_that_a_usual_one_stores() {
     insta::assert_snapshot!(refused, @"
     faults of meaning, for which a strict import is refused:
     error  supersession_cycle  numbers give way to each other in a circle: VESSICK/VK1 → VESSICK/VK2 → VESSICK/VK1 (by notices N-1, N-2)
-    1 error, 0 warnings, 0 notes
+    1 error
     the bundle is refused for 1 finding; nothing was stored
     ");
     let (ended, _) = run_import(&shop, folder.path(), &[]).await;
@@ -135,7 +135,7 @@ async fn a_strict_import_refuses_a_circle_that_a_usual_one_stores() {
     assert_eq!(ended, Ended::Badly);
     insta::assert_snapshot!(String::from_utf8(out).unwrap(), @"
     error  supersession_cycle  numbers give way to each other in a circle: VESSICK/VK1 → VESSICK/VK2 → VESSICK/VK1 (by notices N-1, N-2)
-    1 error, 0 warnings, 0 notes
+    1 error
     ");
     let mut out = Vec::new();
     check(&shop, &CheckArgs { json: true, ..CheckArgs::default() }, today(), &mut out).await.unwrap();
@@ -168,4 +168,27 @@ async fn a_folder_that_is_not_there_is_named() {
     let failed = import(&shop, &line.args, today(), &mut Vec::new()).await;
     assert!(matches!(&failed, Err(ImportFailed::Import(_))), "{failed:?}");
     assert!(failed.unwrap_err().to_string().starts_with("/not/there cannot be read"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn notes_are_counted_after_an_import_and_listed_by_the_check() {
+    let shop = Shop::open("sqlite::memory:").await.unwrap();
+    let folder = bundle();
+    write(folder.path(), "parts.csv", &format!("{PARTS}VESSICK,VK 3,Kit,kit,other,KITS,KT,no\n"));
+    write(folder.path(), "kit_lines.csv", "kit,line,part,quantity\nVESSICK/VK3,1,VESSICK/VK1,1\n");
+    let (_, said) = run_import(&shop, folder.path(), &[]).await;
+    let found = said.split_once("\n\n").unwrap().1;
+    insta::assert_snapshot!(found, @"
+    the catalogue check found:
+    warning  price_missing  VESSICK/VK3 is needed, and nobody sells it
+    1 warning
+    notes that `crownwheel check` lists: 1
+    ");
+    let mut out = Vec::new();
+    assert_eq!(check(&shop, &CheckArgs::default(), today(), &mut out).await.unwrap(), Ended::Well);
+    insta::assert_snapshot!(String::from_utf8(out).unwrap(), @"
+    warning  price_missing        VESSICK/VK3 is needed, and nobody sells it
+    note     kit_line_superseded  line 1 of kit VESSICK/VK3 names VESSICK/VK1, which gave way to VESSICK/VK2 (by notice N-1)
+    1 warning, 1 note
+    ");
 }

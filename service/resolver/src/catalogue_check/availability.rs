@@ -8,8 +8,7 @@ use super::finding::Finding;
 use super::lookup::Lookup;
 use super::unit_fact::UnitFact;
 
-pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
-    let available = available(lookup);
+pub(super) fn check(lookup: &Lookup<'_>, available: &BTreeSet<&PartKey>, findings: &mut Vec<Finding>) {
     let mut groups: BTreeMap<&UnitKey, BTreeMap<&Code, Vec<&Variant>>> = BTreeMap::new();
     for variant in &lookup.rows.variants {
         groups.entry(&variant.unit).or_default().entry(&variant.option_group).or_default().push(variant);
@@ -74,7 +73,7 @@ fn variants_left_out<'a>(
 /// Parts that can be had: by a price, from the shelf, out of a kit that can be had, or as a successor that can be had.
 ///
 /// Followed backwards from what has a price or lies on the shelf, each part once: circles do no harm.
-fn available<'a>(lookup: &Lookup<'a>) -> BTreeSet<&'a PartKey> {
+pub(super) fn available<'a>(lookup: &Lookup<'a>) -> BTreeSet<&'a PartKey> {
     let mut gives: BTreeMap<&PartKey, Vec<&'a PartKey>> = BTreeMap::new();
     for line in &lookup.rows.kit_lines {
         gives.entry(&line.kit).or_default().push(&line.part);

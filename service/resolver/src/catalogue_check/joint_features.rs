@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use catalogue::{CandidateRole, Code, Feature, FeatureKind, Joint, JointKind, PartKey, UnitKey};
+use catalogue::{CandidateRole, Code, Feature, FeatureKind, Joint, JointKind, PartKey, PartKind, UnitKey};
 use petgraph::unionfind::UnionFind;
 
 use super::finding::Finding;
@@ -98,7 +98,15 @@ fn orphans(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
             used.entry(tied.find_mut(*part)).or_default().extend(names);
         }
     }
+    // The gears of a set run with each other inside it.
+    let inside_a_set = |feature: &Feature| {
+        let is_set = lookup.parts.get(&feature.part).is_some_and(|part| part.kind == PartKind::Set);
+        is_set && feature.kind == FeatureKind::Gear
+    };
     let is_orphan = |feature: &&Feature| {
+        if inside_a_set(feature) {
+            return false;
+        }
         // A part that stands nowhere has no joints to be missed.
         at.get(&feature.part)
             .and_then(|part| used.get(&tied.find(*part)))

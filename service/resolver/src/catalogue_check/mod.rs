@@ -45,15 +45,16 @@ use lookup::Lookup;
 /// Looks at all rows as of a day. The findings are sorted, the most severe first; the same rows give the same findings.
 pub fn check(rows: &CatalogueRows, as_of: NaiveDate) -> Vec<Finding> {
     let lookup = Lookup::new(rows, as_of);
+    let available = availability::available(&lookup);
     let mut findings = Vec::new();
     circles::check(rows, &mut findings);
     notices::check(rows, &mut findings);
     statements::check(rows, &mut findings);
     effectivity::check(rows, &mut findings);
     superseded_use::check(&lookup, &mut findings);
-    availability::check(&lookup, &mut findings);
+    availability::check(&lookup, &available, &mut findings);
     kit_cover::check(&lookup, &mut findings);
-    price_state::check(&lookup, &mut findings);
+    price_state::check(&lookup, &available, &mut findings);
     joint_features::check(&lookup, &mut findings);
     soft_references::check(&lookup, &mut findings);
     findings.sort();

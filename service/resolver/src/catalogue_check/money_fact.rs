@@ -15,6 +15,8 @@ pub enum MoneyFact {
     PriceMissing {
         /// The part.
         part: PartKey,
+        /// Whether a kit or the shelf brings it all the same.
+        available: bool,
     },
     /// All prices of a part that is needed have run out.
     PriceExpired {
@@ -22,6 +24,8 @@ pub enum MoneyFact {
         part: PartKey,
         /// The last day of the last price.
         last_day: NaiveDate,
+        /// Whether a kit or the shelf brings it all the same.
+        available: bool,
     },
     /// The first price of a part that is needed lies ahead.
     PriceNotYetValid {
@@ -75,12 +79,14 @@ impl MoneyFact {
 
     pub(super) fn severity(&self) -> Severity {
         match self {
-            Self::PriceMissing { .. }
-            | Self::PriceExpired { .. }
+            Self::PriceMissing { available: true, .. }
+            | Self::PriceExpired { available: true, .. }
+            | Self::PriceNotYetValid { .. } => Severity::Note,
+            Self::PriceMissing { available: false, .. }
+            | Self::PriceExpired { available: false, .. }
             | Self::TaxUnknown { .. }
             | Self::PriceGroupUnknown { .. }
             | Self::SettingUnknown { .. } => Severity::Warning,
-            Self::PriceNotYetValid { .. } => Severity::Note,
             Self::ExchangeRateMissing { .. } | Self::BaseCurrencyMissing { .. } => Severity::Error,
         }
     }

@@ -8,8 +8,8 @@ use super::finding::Finding;
 use super::lookup::Lookup;
 use super::money_fact::MoneyFact;
 
-pub(super) fn check(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
-    prices(lookup, findings);
+pub(super) fn check(lookup: &Lookup<'_>, available: &BTreeSet<&PartKey>, findings: &mut Vec<Finding>) {
+    prices(lookup, available, findings);
     rates(lookup, findings);
     taxes(lookup, findings);
     let groups: BTreeSet<&Code> = lookup.rows.parts.iter().map(|part| &part.price_group).collect();
@@ -34,7 +34,7 @@ fn needed<'a>(lookup: &Lookup<'a>) -> BTreeSet<&'a PartKey> {
     parts
 }
 
-fn prices(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
+fn prices(lookup: &Lookup<'_>, available: &BTreeSet<&PartKey>, findings: &mut Vec<Finding>) {
     for part in needed(lookup) {
         if lookup.is_priced(part) {
             continue;
@@ -43,11 +43,11 @@ fn prices(lookup: &Lookup<'_>, findings: &mut Vec<Finding>) {
         let first_ahead = prices.iter().map(|price| price.valid_from).filter(|day| *day > lookup.as_of).min();
         let last_past =
             prices.iter().filter_map(|price| price.valid_to).filter(|day| *day < lookup.as_of).max();
-        let part_key = part.clone();
+        let (part_key, available) = (part.clone(), available.contains(part));
         let fact = match (last_past, first_ahead) {
-            (Some(last_day), _) => MoneyFact::PriceExpired { part: part_key, last_day },
+            (Some(last_day), _) => MoneyFact::PriceExpired { part: part_key, last_day, available },
             (None, Some(first_day)) => MoneyFact::PriceNotYetValid { part: part_key, first_day },
-            (None, None) => MoneyFact::PriceMissing { part: part_key },
+            (None, None) => MoneyFact::PriceMissing { part: part_key, available },
         };
         findings.push(Finding::new("parts", &[part.as_str()], fact));
     }

@@ -40,6 +40,11 @@ fn and_others(members: usize, named: usize) -> String {
     }
 }
 
+/// That a part without a price can be had.
+fn otherwise(available: bool) -> &'static str {
+    if available { "; a kit or the shelf brings it" } else { "" }
+}
+
 fn circle(fact: &CircleFact) -> String {
     match fact {
         CircleFact::SupersessionCycle { parts, notices, members } => format!(
@@ -163,9 +168,11 @@ fn joint(fact: &JointFact) -> String {
 
 fn money(fact: &MoneyFact) -> String {
     match fact {
-        MoneyFact::PriceMissing { part } => format!("{part} is needed, and nobody sells it"),
-        MoneyFact::PriceExpired { part, last_day } => {
-            format!("{part} is needed, and its last price ran out on {last_day}")
+        MoneyFact::PriceMissing { part, available } => {
+            format!("{part} is needed, and nobody sells it{}", otherwise(*available))
+        }
+        MoneyFact::PriceExpired { part, last_day, available } => {
+            format!("{part} is needed, and its last price ran out on {last_day}{}", otherwise(*available))
         }
         MoneyFact::PriceNotYetValid { part, first_day } => {
             format!("{part} is needed, and its first price begins on {first_day}")

@@ -32,7 +32,7 @@ fn circles_are_named_step_by_step() {
         c.stock = rows("bin,part,mark,quantity,carrying_value\nA1,NORRWALD/KIT2,,1,1\n");
     }), @"
     error kit_cycle [kit_lines NORRWALD/KIT1] kits lie in each other in a circle: NORRWALD/KIT1 → NORRWALD/KIT2 → NORRWALD/KIT1
-    warning price_missing [parts NORRWALD/KIT2] NORRWALD/KIT2 is needed, and nobody sells it
+    note price_missing [parts NORRWALD/KIT2] NORRWALD/KIT2 is needed, and nobody sells it; a kit or the shelf brings it
     ");
     insta::assert_snapshot!(found(|c| c.companions = rows("part,companion,quantity\n\
         VESSICK/SEAL1,VESSICK/SEAL1,1\nVESSICK/SEAL1,VESSICK/SHAFT1,1\nVESSICK/SHAFT1,VESSICK/SEAL1,1\n")), @"
@@ -217,6 +217,11 @@ fn joints_and_their_faces() {
     warning joint_feature_unsuited [joints J1] joint J1 is a seal, and its faces are seal and journal
     note orphan_feature [features VESSICK/SHAFT1 TIP] no joint uses face TIP of VESSICK/SHAFT1 at any position where it may stand
     ");
+    let gears_of_a_set_run_with_each_other = found(|c| {
+        c.parts[0].kind = catalogue::PartKind::Set;
+        c.features.extend(rows("part,feature,kind,basis\nVESSICK/SHAFT1,CROWN,gear,stated\n"));
+    });
+    assert_eq!(gears_of_a_set_run_with_each_other, "");
     let successor_uses_the_joints_of_the_old = found(|c| {
         c.features.extend(rows(
             "part,feature,kind,basis\nNORRWALD/KIT1,SEAT,seal_seat,stated\nNORRWALD/KIT1,TIP,bore,stated\n",
@@ -249,5 +254,5 @@ fn a_finding_is_data() {
     let findings = check(&catalogue, today());
     let json = serde_json::to_string(&findings).unwrap();
     assert_eq!(serde_json::from_str::<Vec<super::Finding>>(&json).unwrap(), findings);
-    insta::assert_snapshot!(json, @r#"[{"severity":"warning","fact":{"code":"position_without_supply","unit":"BN228","position":"SHAFT","candidates":["VESSICK/SHAFT1"]},"subject":{"sheet":"positions","key":["BN228","SHAFT"]}},{"severity":"warning","fact":{"code":"price_missing","part":"VESSICK/SHAFT1"},"subject":{"sheet":"parts","key":["VESSICK/SHAFT1"]}}]"#);
+    insta::assert_snapshot!(json, @r#"[{"severity":"warning","fact":{"code":"position_without_supply","unit":"BN228","position":"SHAFT","candidates":["VESSICK/SHAFT1"]},"subject":{"sheet":"positions","key":["BN228","SHAFT"]}},{"severity":"warning","fact":{"code":"price_missing","part":"VESSICK/SHAFT1","available":false},"subject":{"sheet":"parts","key":["VESSICK/SHAFT1"]}}]"#);
 }
