@@ -15,7 +15,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             std::io::stdin().read_to_string(&mut text)?;
         }
     }
-    let input: Input = serde_json::from_str(&text).map_err(|error| format!("this is no saved case: {error}"))?;
+    let input: Input =
+        serde_json::from_str(&text).map_err(|error| format!("this is no saved case: {error}"))?;
     let answer = resolve(&input).map_err(|fault| format!("{}: {fault}", fault.pointer))?;
     let mut out = std::io::stdout().lock();
     serde_json::to_writer_pretty(&mut out, &answer)?;

@@ -61,7 +61,8 @@ pub(crate) fn cautions_of_work(
                     .as_ref()
                     .is_none_or(|position| worked_on.contains(&(unit.unit.clone(), position.clone())))
         };
-        units.iter().any(|unit| of_unit(&unit)) && (changed_gearing || caution.hazard != Hazard::ChangedGearing)
+        units.iter().any(|unit| of_unit(&unit))
+            && (changed_gearing || caution.hazard != Hazard::ChangedGearing)
     };
     notes(snapshot.cautions.iter().filter(|caution| speaks(caution)))
 }

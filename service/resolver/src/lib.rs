@@ -9,6 +9,7 @@
 extern crate catalogue;
 
 mod allocation;
+mod alternatives;
 pub mod answer;
 mod asked;
 mod branch;
@@ -37,8 +38,8 @@ mod line_variants;
 mod need;
 mod notice_effects;
 mod offers;
-mod price_range;
 mod outside_work;
+mod price_range;
 mod pricing;
 pub mod reason;
 mod reason_graph;
@@ -55,6 +56,10 @@ mod value;
 mod verdict;
 mod weak_points;
 
+pub use alternatives::{
+    Alternatives, AlternativesRequest, Condition, ConditionAnswer, Impossible, KitCount, NextPlan, PlanDifference, PlanSummary,
+    alternatives,
+};
 pub use answer::Answer;
 pub use cautions::DEFERRAL;
 pub use compare::{Cause, Change, ChangeSubject, Comparison, compare};
@@ -62,7 +67,8 @@ pub use fit_check::*;
 pub use input::Input;
 pub use kits_side_by_side::{KitComparison, KitPieces, KitWay, kits_side_by_side};
 pub use notice_effects::{
-    Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedPosition, notice_effects,
+    Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedPosition,
+    notice_effects,
 };
 pub use price_range::{Bounds, FindingEffect, OUTCOMES_MAX, PriceRange, RangeFigures, price_range};
 pub use reason::Reason;

@@ -160,9 +160,10 @@ pub fn notice_effects(catalogue: &Snapshot, event: &Event) -> NoticeEffects {
     effects.positions.dedup();
     effects.kits.sort_by(|a, b| (&a.kit, &a.part, &a.path).cmp(&(&b.kit, &b.part, &b.path)));
     effects.parts.extend(effects.kits.iter().map(|kit| kit.kit.clone()));
-    let companions = catalogue.companions.iter().filter(|row| {
-        touched.contains(&&row.part) || touched.contains(&&row.companion)
-    });
+    let companions = catalogue
+        .companions
+        .iter()
+        .filter(|row| touched.contains(&&row.part) || touched.contains(&&row.companion));
     effects.companions = companions
         .map(|row| TouchedCompanion { part: row.part.clone(), companion: row.companion.clone() })
         .collect();
@@ -217,10 +218,7 @@ fn positions(
 ) {
     for candidate in &catalogue.candidates {
         let Some(path) = reaching.get(&candidate.part) else { continue };
-        let listed = format!(
-            "{} is listed at {} of {}",
-            candidate.part, candidate.position, candidate.unit
-        );
+        let listed = format!("{} is listed at {} of {}", candidate.part, candidate.position, candidate.unit);
         let steps: Vec<String> = path.iter().map(words).collect();
         found.push(TouchedPosition {
             unit: candidate.unit.clone(),
@@ -241,12 +239,12 @@ fn kits(catalogue: &Snapshot, part: &PartKey, found: &mut Vec<TouchedKit>) {
         VecDeque::from([(part, Quantity::ONE, Vec::new())]);
     while let Some((inner, count, path)) = queue.pop_front() {
         for line in catalogue.kit_lines.iter().filter(|line| line.part == *inner) {
-            let seen = path.iter().any(|step| matches!(step, PathStep::KitLine { kit, .. } if *kit == line.kit));
+            let seen =
+                path.iter().any(|step| matches!(step, PathStep::KitLine { kit, .. } if *kit == line.kit));
             if seen {
                 continue;
             }
-            let step =
-                PathStep::KitLine { kit: line.kit.clone(), line: line.line, part: line.part.clone() };
+            let step = PathStep::KitLine { kit: line.kit.clone(), line: line.line, part: line.part.clone() };
             let path: Vec<PathStep> = std::iter::once(step).chain(path.iter().cloned()).collect();
             let quantity = count.times(line.quantity).unwrap_or(count);
             found.push(TouchedKit {

@@ -18,8 +18,8 @@ use crate::weak_points::components;
 
 /// Words that say nothing of a symptom.
 const SMALL_WORDS: &[&str] = &[
-    "a", "an", "and", "at", "by", "for", "from", "in", "is", "it", "its", "of", "off", "on", "or", "out", "the", "that",
-    "to", "when", "while", "with",
+    "a", "an", "and", "at", "by", "for", "from", "in", "is", "it", "its", "of", "off", "on", "or", "out",
+    "the", "that", "to", "when", "while", "with",
 ];
 
 /// What a symptom points to.
@@ -121,7 +121,9 @@ pub fn symptom(snapshot: &Snapshot, units: &[UnitKey], text: &str) -> Result<Sym
         findings.extend(likely(snapshot, unit, &meant)?);
     }
     findings.sort_by(|a, b| {
-        b.with_symptom.total_cmp(&a.with_symptom).then_with(|| (&a.unit, &a.weak_point).cmp(&(&b.unit, &b.weak_point)))
+        b.with_symptom
+            .total_cmp(&a.with_symptom)
+            .then_with(|| (&a.unit, &a.weak_point).cmp(&(&b.unit, &b.weak_point)))
     });
     let suggestions = if meant.is_empty() { suggestions(snapshot, units, text) } else { Vec::new() };
     Ok(SymptomAnswer {
@@ -147,7 +149,8 @@ fn words(text: &str) -> Vec<String> {
 /// How many of the asked words stand in a symptom: alike, mistyped by a letter in five, or with another ending.
 fn matched(asked: &[String], symptom: &[String]) -> usize {
     let alike = |a: &String, b: &String| {
-        let (long, short) = (a.chars().count().max(b.chars().count()), a.chars().count().min(b.chars().count()));
+        let (long, short) =
+            (a.chars().count().max(b.chars().count()), a.chars().count().min(b.chars().count()));
         let stem: usize = a.chars().zip(b.chars()).take_while(|(x, y)| x == y).count();
         a == b || (short >= 4 && distance(a, b) <= long / 5) || (stem >= 4 && stem + 3 >= long)
     };
@@ -158,8 +161,10 @@ fn matched(asked: &[String], symptom: &[String]) -> usize {
 fn meant<'a>(snapshot: &'a Snapshot, units: &[UnitKey], text: &str) -> BTreeSet<&'a str> {
     let of_units = || snapshot.weak_points.iter().filter(|point| units.contains(&point.unit));
     let code = text.trim().to_uppercase();
-    let by_code: BTreeSet<&str> =
-        of_units().filter(|point| point.weak_point.as_str() == code).map(|point| point.symptom.as_str()).collect();
+    let by_code: BTreeSet<&str> = of_units()
+        .filter(|point| point.weak_point.as_str() == code)
+        .map(|point| point.symptom.as_str())
+        .collect();
     if !by_code.is_empty() {
         return by_code;
     }
@@ -222,7 +227,8 @@ fn likely(
                 .map(|(_, p)| p)
                 .sum();
             let shown = 1.0 - all_silent;
-            let with_symptom = if shown > 0.0 { (likelihood - silent_with * others) / shown } else { likelihood };
+            let with_symptom =
+                if shown > 0.0 { (likelihood - silent_with * others) / shown } else { likelihood };
             let shows_it = shows(&point.symptom);
             if shows_it || with_symptom > likelihood {
                 let of = |p: &&catalogue::Position| p.unit == *unit && p.position == point.position;
@@ -230,7 +236,11 @@ fn likely(
                     unit: unit.clone(),
                     weak_point: point.weak_point.clone(),
                     position: point.position.clone(),
-                    position_name: snapshot.positions.iter().find(of).map_or_else(String::new, |p| p.name.clone()),
+                    position_name: snapshot
+                        .positions
+                        .iter()
+                        .find(of)
+                        .map_or_else(String::new, |p| p.name.clone()),
                     finding: point.finding,
                     likelihood,
                     with_symptom: with_symptom.clamp(0.0, 1.0),

@@ -17,7 +17,11 @@ use crate::requirement::{because, joint_notes, part_name};
 use crate::value::{State, Upgrades};
 
 /// Checks the context's request in a branch. Upgrades that nobody asked for are let in only where nothing else helps.
-pub(super) fn case<'a>(context: &Context<'a>, branch: &Branch, wanted: usize) -> Result<FitCase, RequestFault> {
+pub(super) fn case<'a>(
+    context: &Context<'a>,
+    branch: &Branch,
+    wanted: usize,
+) -> Result<FitCase, RequestFault> {
     for upgrades in [Upgrades::Asked, Upgrades::All] {
         let model = Model::new(context, branch, upgrades)?;
         match ways(context, &model, wanted)? {
@@ -91,7 +95,7 @@ pub(super) fn merged(found: Vec<(Vec<Code>, FitCase)>) -> Vec<FitCase> {
             told.push(case);
             continue;
         }
-        let shared: Vec<Code> = holds.first().map_or(&[][..], Vec::as_slice).iter().cloned().collect();
+        let shared: Vec<Code> = holds.first().cloned().unwrap_or_default();
         let shared: Vec<Code> =
             shared.into_iter().filter(|code| holds.iter().all(|open| open.contains(code))).collect();
         let exact = all.iter().filter(|open| shared.iter().all(|code| open.contains(code))).count();

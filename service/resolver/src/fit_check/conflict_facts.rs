@@ -172,8 +172,11 @@ fn refused<'a>(context: &Context<'a>, model: &Model<'a>, row: usize) -> Option<J
                 let part = |at: usize, value: &Value, feature: &Code| {
                     model.judge.end(context, &model.places[at], value, feature.as_str()).map(|end| end.part)
                 };
-                let parts = part(placed.a, a, &placed.joint.feature_a)
-                    .zip(part(placed.b, b, &placed.joint.feature_b));
+                let parts = part(placed.a, a, &placed.joint.feature_a).zip(part(
+                    placed.b,
+                    b,
+                    &placed.joint.feature_b,
+                ));
                 if let Some(parts) = parts {
                     best = Some((weight, joint_figures(context, placed, parts, &verdict)));
                 }

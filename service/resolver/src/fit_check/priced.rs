@@ -69,9 +69,8 @@ pub(super) fn price<'a>(
     };
     let fit = model.with_supports(&problem, found)?;
     // What takes no part's place comes along with what was wanted.
-    let with_companions = |at: usize| {
-        asked[at] || (fit.places[at].inside.is_none() && fit.places[at].must.is_empty())
-    };
+    let with_companions =
+        |at: usize| asked[at] || (fit.places[at].inside.is_none() && fit.places[at].must.is_empty());
     let wanted_needs = only(branch_needs(context, branch, &fit)?, &fit, &with_companions);
     let (_, wanted) = bill(context, &fit, &wanted_needs)?;
     let counted = |at: usize| asked[at] || fit.places[at].must.is_empty();

@@ -36,9 +36,8 @@ fn row(at: usize, alternative: &CheckedAlternative, case: &FitCase) -> SideBySid
         variants: case.variants.clone(),
         verdict: case.verdict,
         further_changes: best.map(|way| way.further_changes),
-        changes: best.map_or_else(Vec::new, |way| {
-            way.changes.iter().map(|change| change.position.clone()).collect()
-        }),
+        changes: best
+            .map_or_else(Vec::new, |way| way.changes.iter().map(|change| change.position.clone()).collect()),
         unverified_joints: best.map(|way| way.unverified_joints.len()),
         parts,
         cash: best.map(|way| way.cost.cash),

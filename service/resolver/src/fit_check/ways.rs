@@ -29,7 +29,11 @@ pub(super) enum Found {
 
 /// Looks for the sets of changes of a model: all of the smallest size up to a limit and at least `wanted`; then those that
 /// leave the fewest joints unverified.
-pub(super) fn ways<'a>(context: &Context<'a>, model: &Model<'a>, wanted: usize) -> Result<Found, RequestFault> {
+pub(super) fn ways<'a>(
+    context: &Context<'a>,
+    model: &Model<'a>,
+    wanted: usize,
+) -> Result<Found, RequestFault> {
     let (problem, facts) = model.build(context).problem();
     let hard = hard_places(context, model);
     let mut sets: Vec<ChangeSet> = Vec::new();

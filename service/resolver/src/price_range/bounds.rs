@@ -97,7 +97,8 @@ fn everything_open<'a>(
     let model = Model::new(context, branch, Upgrades::All)?;
     let open = model.values.iter().map(|values| (0..values.len()).collect()).collect();
     let Model { places, values, wishes, joints, judge, companions, .. } = model;
-    let fit = Fit { places, values, open, tables: Vec::new(), wishes, joints, judge, companions, exact: true };
+    let fit =
+        Fit { places, values, open, tables: Vec::new(), wishes, joints, judge, companions, exact: true };
     let needs = branch_needs(context, branch, &fit)?;
     Ok((fit, needs))
 }
@@ -163,7 +164,8 @@ fn most(context: &Context<'_>, open: &[(Fit<'_>, BranchNeeds)]) -> Result<Most, 
         }
     }
     let labour = labour(context)?;
-    let dearest = context.input.prices.price_rules.iter().map(|rule| rule.markup.raw()).max().unwrap_or(0).max(0);
+    let dearest =
+        context.input.prices.price_rules.iter().map(|rule| rule.markup.raw()).max().unwrap_or(0).max(0);
     let hundred = 100 * i128::from(Percent::SCALE);
     let marked_up = (cash + shelf) * (hundred + i128::from(dearest)) / hundred;
     // Each line of the customer's price is rounded to the minor unit.

@@ -51,7 +51,7 @@ pub struct PriceRange {
     pub cash: RangeFigures,
     /// What the customer pays before tax.
     pub net: RangeFigures,
-    /// The weak points, the one that moves the cash most first.
+    /// The weak points, the one that moves what the customer pays most first.
     pub findings: Vec<FindingEffect>,
     /// What can hurt someone.
     pub cautions: Vec<CautionNote>,
@@ -124,12 +124,11 @@ pub fn price_range(input: &Input) -> Result<PriceRange, RequestFault> {
     let spread = spread::Spread { priced: &priced, covered, rest };
     let mut findings = spread.effects(&space, &likely);
     findings.sort_by(|a, b| {
-        let size = |effect: &FindingEffect| effect.cash_difference.as_ref().map_or(0, Bounds::size);
+        let size = |effect: &FindingEffect| effect.net_difference.as_ref().map_or(0, Bounds::size);
         size(b).cmp(&size(a)).then_with(|| (a.unit_index, &a.weak_point).cmp(&(b.unit_index, &b.weak_point)))
     });
     let units: Vec<UnitKey> = input.request.units.iter().map(|unit| unit.unit.clone()).collect();
-    let worked_on =
-        findings.iter().map(|effect| (effect.unit.clone(), effect.position.clone())).collect();
+    let worked_on = findings.iter().map(|effect| (effect.unit.clone(), effect.position.clone())).collect();
     let mut cautions = cautions_of_work(&input.snapshot, &input.request.units, &worked_on, false);
     for caution in cautions_of_vehicle_checks(&input.snapshot, &units) {
         if !cautions.contains(&caution) {
@@ -197,4 +196,3 @@ fn with_findings(input: &Input, findings: &[(usize, Finding)]) -> Input {
     let (prices, stock) = (input.prices.clone(), input.stock.clone());
     Input { request, snapshot: catalogue::Snapshot::default(), prices, stock }
 }
-

@@ -77,10 +77,8 @@ pub(super) fn space<'a>(context: &Context<'a>, branches: &[Branch]) -> Result<Sp
                 entry.0 += likelihood;
                 (0..component.points.len()).filter(|at| found(*at)).for_each(|at| entry.1[at] += likelihood);
             }
-            let mut ways: Vec<Way> = ways
-                .into_iter()
-                .map(|(asks, (likelihood, found))| Way { asks, likelihood, found })
-                .collect();
+            let mut ways: Vec<Way> =
+                ways.into_iter().map(|(asks, (likelihood, found))| Way { asks, likelihood, found }).collect();
             ways.sort_by(|a, b| b.likelihood.total_cmp(&a.likelihood).then_with(|| a.asks.cmp(&b.asks)));
             groups.push(Group { unit: unit.index, points: component.points, ways });
         }
@@ -113,9 +111,12 @@ fn asks(
     renewed: &BTreeMap<(usize, catalogue::Code), bool>,
 ) -> Option<Asks> {
     let key = (unit, point.position.clone());
-    let works = context.graph.snapshot.outside_work.iter().filter(|work| {
-        work.unit == point.unit && work.position.as_ref() == Some(&point.position)
-    });
+    let works = context
+        .graph
+        .snapshot
+        .outside_work
+        .iter()
+        .filter(|work| work.unit == point.unit && work.position.as_ref() == Some(&point.position));
     let speaks: Vec<Option<Grade>> = works.map(|work| work.finding).collect();
     let work = speaks.iter().any(|finding| finding.is_none_or(|grade| grade == point.finding));
     let nothing_more = renewed.get(&key).is_none_or(|renewed| *renewed);
@@ -134,8 +135,9 @@ impl Space<'_> {
 
     /// At most so many outcomes, the likeliest first.
     pub(super) fn likeliest(&self, most: usize) -> Vec<Outcome> {
-        let likelihood =
-            |ways: &[usize]| self.groups.iter().zip(ways).map(|(group, way)| group.ways[*way].likelihood).product();
+        let likelihood = |ways: &[usize]| {
+            self.groups.iter().zip(ways).map(|(group, way)| group.ways[*way].likelihood).product()
+        };
         let first = vec![0; self.groups.len()];
         let mut heap = BinaryHeap::from([Next { likelihood: likelihood(&first), ways: first.clone() }]);
         let mut seen: BTreeSet<Vec<usize>> = BTreeSet::from([first]);
@@ -181,7 +183,8 @@ impl Space<'_> {
 }
 
 fn finding((unit, position, grade): &Asks) -> (usize, Finding) {
-    let finding = Finding { position: position.clone(), grade: Some(*grade), bench_value: None, measured: None };
+    let finding =
+        Finding { position: position.clone(), grade: Some(*grade), bench_value: None, measured: None };
     (*unit, finding)
 }
 

@@ -79,8 +79,10 @@ impl Spread<'_> {
                     let without: Vec<f64> = shares.iter().map(|share| 1.0 - share).collect();
                     (with, self.given(amount, rest.as_ref(), 1.0 - likelihood, &without))
                 };
-                let (cash_with, cash_without) = of(&|price| price.cash, self.rest.as_ref().map(|r| r.cash.clone()));
-                let (net_with, net_without) = of(&|price| price.net, self.rest.as_ref().map(|r| r.net.clone()));
+                let (cash_with, cash_without) =
+                    of(&|price| price.cash, self.rest.as_ref().map(|r| r.cash.clone()));
+                let (net_with, net_without) =
+                    of(&|price| price.net, self.rest.as_ref().map(|r| r.net.clone()));
                 effects.push(FindingEffect {
                     unit_index: group.unit,
                     unit: point.unit.clone(),

@@ -89,9 +89,9 @@ impl ReasonGraph {
             return;
         }
         let Some(text) = root(unit, line, reason) else { return };
-        let source = *roots.entry(text.clone()).or_insert_with(|| {
-            self.graph.add_node(Node { text, is_root: true, further_change: false })
-        });
+        let source = *roots
+            .entry(text.clone())
+            .or_insert_with(|| self.graph.add_node(Node { text, is_root: true, further_change: false }));
         self.graph.add_edge(source, node, sentence.to_owned());
     }
 
@@ -104,7 +104,10 @@ impl ReasonGraph {
             here.map(|(.., other)| *other).collect()
         };
         let with = |part: &PartKey| -> Vec<NodeIndex> {
-            let fits = self.lines.iter().filter(|(of, _, fitted, other)| of == unit && fitted == part && *other != node);
+            let fits = self
+                .lines
+                .iter()
+                .filter(|(of, _, fitted, other)| of == unit && fitted == part && *other != node);
             fits.map(|(.., other)| *other).collect()
         };
         match reason {

@@ -53,7 +53,10 @@ pub(crate) fn components<'a>(
                 return Err(RequestFault::new(
                     RequestFaultKind::TooManyUnknowns,
                     "/units",
-                    format!("more than {LINKED_MAX} weak points of {unit} hang together: {}", names.join(", ")),
+                    format!(
+                        "more than {LINKED_MAX} weak points of {unit} hang together: {}",
+                        names.join(", ")
+                    ),
                 ));
             }
             Component::new(unit, points)
