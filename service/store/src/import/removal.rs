@@ -109,31 +109,30 @@ pub(super) async fn remove_rows(
     change: &mut SheetChange,
     digest: &mut RowDigest,
 ) -> Result<(), StoreError> {
-    if !plan.replaces(spec) {
+    if !plan.replaces(spec) || plan.was_empty(spec) {
         return Ok(());
     }
-    let mut count = |kind: Change, row: &QueryResult| -> Result<(), StoreError> {
-        let mut line = String::new();
-        append_cells(&mut line, &key_cells(row, spec, 0)?);
-        digest.add(kind, &line);
-        if change.samples.len() < SAMPLES_MAX {
-            change.samples.push((key_text(row, spec, 0)?, kind));
-        }
-        match kind {
-            Change::Retired => change.retired += 1,
-            Change::Removed | Change::Added | Change::Changed => change.removed += 1,
-        }
-        Ok(())
-    };
+    let mut tally = Tally { spec, change, digest };
     if can_retire(spec) {
-        let idle = format!(
-            "FROM {} t WHERE NOT t.retired AND {} AND {}",
-            table(spec),
-            not_in_file(spec),
-            used_by_papers(spec, "t")
-        );
-        let sql = format!("SELECT {key} {idle} ORDER BY {key}", key = key(spec, "t"));
-        connection.for_each(&sql, &[], |row| count(Change::Retired, &row)).await?;
+        retire_used(connection, &mut tally).await?;
+    }
+    if plan.doomed_rows(spec) > 0 {
+        delete_doomed(connection, &mut tally).await?;
+    }
+    Ok(())
+}
+
+async fn retire_used(connection: &mut Connection, tally: &mut Tally<'_>) -> Result<(), StoreError> {
+    let spec = tally.spec;
+    let idle = format!(
+        "FROM {} t WHERE NOT t.retired AND {} AND {}",
+        table(spec),
+        not_in_file(spec),
+        used_by_papers(spec, "t")
+    );
+    let sql = format!("SELECT {key} {idle} ORDER BY {key}", key = key(spec, "t"));
+    connection.for_each(&sql, &[], |row| tally.count(Change::Retired, &row)).await?;
+    if tally.change.retired > 0 {
         let sql = format!(
             "UPDATE {table} SET retired = TRUE WHERE EXISTS (SELECT 1 {idle} AND {})",
             same_key(spec, "t", &table(spec)),
@@ -141,18 +140,44 @@ pub(super) async fn remove_rows(
         );
         connection.execute(&sql, &[]).await?;
     }
-    if plan.doomed_rows(spec) > 0 {
-        let sql = format!("SELECT {key} FROM {} d ORDER BY {key}", doomed(spec), key = key(spec, "d"));
-        connection.for_each(&sql, &[], |row| count(Change::Removed, &row)).await?;
-        let sql = format!(
-            "DELETE FROM {table} WHERE EXISTS (SELECT 1 FROM {} d WHERE {})",
-            doomed(spec),
-            same_key(spec, "d", &table(spec)),
-            table = table(spec),
-        );
-        connection.execute(&sql, &[]).await?;
-    }
     Ok(())
+}
+
+async fn delete_doomed(connection: &mut Connection, tally: &mut Tally<'_>) -> Result<(), StoreError> {
+    let spec = tally.spec;
+    let sql = format!("SELECT {key} FROM {} d ORDER BY {key}", doomed(spec), key = key(spec, "d"));
+    connection.for_each(&sql, &[], |row| tally.count(Change::Removed, &row)).await?;
+    let sql = format!(
+        "DELETE FROM {table} WHERE EXISTS (SELECT 1 FROM {} d WHERE {})",
+        doomed(spec),
+        same_key(spec, "d", &table(spec)),
+        table = table(spec),
+    );
+    connection.execute(&sql, &[]).await?;
+    Ok(())
+}
+
+/// Where rows that go are counted.
+struct Tally<'a> {
+    spec: &'a SheetSpec,
+    change: &'a mut SheetChange,
+    digest: &'a mut RowDigest,
+}
+
+impl Tally<'_> {
+    fn count(&mut self, kind: Change, row: &QueryResult) -> Result<(), StoreError> {
+        let mut line = String::new();
+        append_cells(&mut line, &key_cells(row, self.spec, 0)?);
+        self.digest.add(kind, &line);
+        if self.change.samples.len() < SAMPLES_MAX {
+            self.change.samples.push((key_text(row, self.spec, 0)?, kind));
+        }
+        match kind {
+            Change::Retired => self.change.retired += 1,
+            Change::Removed | Change::Added | Change::Changed => self.change.removed += 1,
+        }
+        Ok(())
+    }
 }
 
 /// The key of a sheet that begins at a place of a row.
