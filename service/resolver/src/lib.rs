@@ -57,8 +57,8 @@ mod verdict;
 mod weak_points;
 
 pub use alternatives::{
-    Alternatives, AlternativesRequest, Condition, ConditionAnswer, Impossible, KitCount, NextPlan, PlanDifference, PlanSummary,
-    alternatives,
+    Alternatives, AlternativesRequest, Condition, ConditionAnswer, Impossible, KitCount, NextPlan,
+    PlanDifference, PlanSummary, alternatives,
 };
 pub use answer::Answer;
 pub use cautions::DEFERRAL;
