@@ -1,0 +1,94 @@
+//! Every answer that leads to bench or road work carries its cautions and its deferral. The routes are listed here; a new
+//! route must be put on one of the two lists.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use serde_json::{Value, json};
+
+use crate::harness::{DAY, Service};
+
+tests![answers_for_bench_and_road_carry_their_cautions, every_route_is_on_one_of_the_lists];
+
+/// Routes whose answers lead to bench or road work, and where in them the cautions are.
+const WITH_CAUTIONS: &[(&str, &str, &str)] = &[
+    ("GET", "/v1/units/{code}", ""),
+    ("GET", "/v1/units/{code}/kits", ""),
+    ("POST", "/v1/requirements", ""),
+    ("POST", "/v1/quotes", "/answer"),
+    ("GET", "/v1/quotes/{number}", "/answer"),
+    ("GET", "/v1/quotes/{number}/recomputed", "/answer"),
+    ("GET", "/v1/quotes/{number}/comparison", ""),
+];
+
+/// Routes that only look something up or run the service.
+const WITHOUT: &[(&str, &str)] = &[
+    ("GET", "/healthz"),
+    ("GET", "/metrics"),
+    ("GET", "/problems/"),
+    ("GET", "/problems/{kind}"),
+    ("GET", "/readyz"),
+    ("GET", "/v1/catalogue-findings"),
+    ("GET", "/v1/exports/{sheet}.csv"),
+    ("GET", "/v1/imports/{id}"),
+    ("GET", "/v1/openapi.json"),
+    ("GET", "/v1/parts"),
+    ("GET", "/v1/parts/{part}"),
+    ("GET", "/v1/parts/{part}/current-numbers"),
+    ("GET", "/v1/parts/{part}/where-used"),
+    ("GET", "/v1/quotes"),
+    ("GET", "/v1/settings"),
+    ("GET", "/v1/settings/{setting}"),
+    ("GET", "/v1/units"),
+    ("GET", "/v1/units/{code}/graph"),
+    ("GET", "/v1/vehicles"),
+    ("GET", "/v1/vehicles/{code}"),
+    ("POST", "/v1/imports"),
+    ("PUT", "/v1/settings/{setting}"),
+];
+
+async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) {
+    let asked = json!({ "units": [{ "unit": "T-100" }], "as_of": DAY });
+    for (method, path, place) in WITH_CAUTIONS {
+        let filled = path.replace("{code}", "T-100").replace("{number}", "Q-000001");
+        let reply = match *method {
+            "POST" => service.post_once(&filled, "the key", &asked).await,
+            _ => {
+                service.post_once("/v1/quotes", "another", &asked).await.expect(201);
+                service.get(&filled).await
+            }
+        };
+        assert!(matches!(reply.status, 200 | 201 | 400), "{}", reply.text());
+        let answer = if reply.status == 400 {
+            service.post_once(&filled, "key", &asked).await.json()
+        } else {
+            reply.json()
+        };
+        let answer: &Value = answer.pointer(place).unwrap();
+        let hazards: Vec<&str> = answer["cautions"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|caution| caution["hazard"].as_str().unwrap())
+            .collect();
+        assert!(hazards.contains(&"lifting") && hazards.contains(&"press"), "{method} {path}: {hazards:?}");
+        let deferral = answer["deferral"].as_str().unwrap();
+        for word in ["maker's manual", "local codes", "licensed practice"] {
+            assert!(deferral.contains(word), "{method} {path}: {deferral}");
+        }
+    }
+}
+
+async fn every_route_is_on_one_of_the_lists(_: Arc<Service>) {
+    let document: Value = serde_json::from_str(&http_api::openapi_json().unwrap()).unwrap();
+    let mut described = BTreeSet::new();
+    for (path, item) in document["paths"].as_object().unwrap() {
+        for method in item.as_object().unwrap().keys() {
+            described.insert((method.to_uppercase(), path.clone()));
+        }
+    }
+    let with = WITH_CAUTIONS.iter().map(|(method, path, _)| ((*method).to_owned(), (*path).to_owned()));
+    let without = WITHOUT.iter().map(|(method, path)| ((*method).to_owned(), (*path).to_owned()));
+    let listed: BTreeSet<_> = with.chain(without).collect();
+    assert_eq!(listed, described);
+}

@@ -1,0 +1,203 @@
+//! The binary: its commands, what they print, and how they end.
+
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+use std::sync::Arc;
+
+use serde_json::Value;
+use tokio::task::spawn_blocking;
+
+use crate::harness::{DAY, DatabaseKind, Service, client, small_catalogue};
+
+tests![
+    a_quote_is_printed_from_the_database_and_over_http,
+    a_saved_quote_is_shown_and_compared,
+    kits_and_parts_are_printed,
+    what_has_no_answer_ends_with_one,
+    a_wrong_command_line_ends_with_two,
+    what_cannot_be_reached_ends_with_three,
+    a_bundle_goes_in_and_out,
+    the_service_starts_from_its_environment_and_stops_at_a_signal,
+];
+
+async fn crownwheel(arguments: &[&str]) -> Output {
+    let arguments: Vec<String> = arguments.iter().map(|argument| (*argument).to_owned()).collect();
+    spawn_blocking(move || {
+        Command::new(env!("CARGO_BIN_EXE_crownwheel"))
+            .args(arguments)
+            .env_remove("CROWNWHEEL_DATABASE")
+            .env_remove("RUST_LOG")
+            .env("COLUMNS", "140")
+            .output()
+            .unwrap()
+    })
+    .await
+    .unwrap()
+}
+
+async fn printed(arguments: &[&str]) -> String {
+    let output = crownwheel(arguments).await;
+    let errors = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{arguments:?}: {errors}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+async fn refused(arguments: &[&str], code: i32) -> String {
+    let output = crownwheel(arguments).await;
+    let errors = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(code), "{arguments:?}: {errors}");
+    errors
+}
+
+async fn a_quote_is_printed_from_the_database_and_over_http(service: Arc<Service>) {
+    let asked = ["quote", "t 100", "--finding", "SHAFT=worn", "--as-of", DAY];
+    let here = printed(&[&asked[..], &["--database", &service.database]].concat()).await;
+    let there = printed(&[&asked[..], &["--url", &service.url]].concat()).await;
+    assert_eq!(here, there);
+    for words in [
+        "T-100  Test gearbox: Overhaul, 4 h",
+        "always renewed at an overhaul",
+        "VESSICK K-100  Overhaul kit",
+        "LEFT OVER",
+        "TO PAY",
+        "lifting: Two people or a hoist.",
+        "maker's manual",
+    ] {
+        assert!(here.contains(words), "{words}\n{here}");
+    }
+    let json = printed(&[&asked[..], &["--database", &service.database, "--json"]].concat()).await;
+    let answer: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(answer["as_of"], DAY);
+}
+
+async fn a_saved_quote_is_shown_and_compared(service: Arc<Service>) {
+    let place = ["--url", service.url.as_str()];
+    let saved = printed(&[&["quote", "T-100", "--save"][..], &place].concat()).await;
+    assert!(saved.starts_with("QUOTE Q-000001  stored "), "{saved}");
+    let shown = printed(&["show", "q-000001", "--database", &service.database]).await;
+    assert_eq!(shown, saved);
+    let compared = printed(&[&["compare", "Q-000001"][..], &place].concat()).await;
+    assert!(compared.starts_with("QUOTE Q-000001 of "), "{compared}");
+    assert_eq!(compared, printed(&["compare", "Q-000001", "--database", &service.database]).await);
+}
+
+async fn kits_and_parts_are_printed(service: Arc<Service>) {
+    let mut texts = Vec::new();
+    for place in [["--url", service.url.as_str()], ["--database", service.database.as_str()]] {
+        let kits = printed(&[&["kits", "T-100"][..], &place].concat()).await;
+        assert!(kits.contains("VESSICK K-100 Overhaul kit") && kits.contains("no kit, all loose"), "{kits}");
+        let part = printed(&[&["part", "VESSICK/B 1", "--as-of", DAY][..], &place].concat()).await;
+        assert!(part.contains("VESSICK/B1A") && part.contains("N-1 of 2020-01-01"), "{part}");
+        assert!(part.contains("BEARING") && part.contains("VESSICK/K100"), "{part}");
+        texts.push((kits, part));
+    }
+    assert_eq!(texts[0], texts[1]);
+}
+
+async fn what_has_no_answer_ends_with_one(service: Arc<Service>) {
+    for place in [["--url", service.url.as_str()], ["--database", service.database.as_str()]] {
+        let asked = |words: &[&'static str]| {
+            [words, &place].concat().into_iter().map(str::to_owned).collect::<Vec<_>>()
+        };
+        for (words, told) in [
+            (asked(&["quote", "T-101"]), "there is no unit `T-101`; did you mean `T-100`?"),
+            (asked(&["quote", "T-100", "--operation", "OVERHAUT"]), "did you mean `OVERHAUL`?"),
+            (asked(&["show", "Q-77"]), "there is no quote `Q-77`"),
+            (asked(&["part", "S-1"]), "NORRWALD/S-1, VESSICK/S-1"),
+        ] {
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            let errors = refused(&words, 1).await;
+            assert!(errors.starts_with("error: ") && errors.contains(told), "{words:?}: {errors}");
+        }
+    }
+}
+
+async fn a_wrong_command_line_ends_with_two(service: Arc<Service>) {
+    for (words, told) in [
+        (vec!["quote"], "<UNIT|--vehicle"),
+        (vec!["quote", "T-100", "--aim", "cheap", "--database", &service.database], "least_money"),
+        (vec!["quote", "T-100", "--built", "now", "--database", &service.database], "YYYY-MM-DD"),
+        (vec!["quote", "T-100", "--url", "ftp://x"], "http://HOST:PORT"),
+        (vec!["quote", "T-100", "--database", "not-there.db"], "there is no database `not-there.db`"),
+        (vec!["quote", "T-100", "--database", "mysql://h/d"], "no address of a database"),
+        (vec!["brew"], "unrecognized subcommand"),
+    ] {
+        let errors = refused(&words, 2).await;
+        assert!(errors.contains(told) || words == ["quote"], "{words:?}: {errors}");
+    }
+}
+
+async fn what_cannot_be_reached_ends_with_three(_: Arc<Service>) {
+    // A port that was free a moment ago.
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    let errors = refused(&["quote", "T-100", "--url", &format!("http://127.0.0.1:{port}")], 3).await;
+    assert!(errors.contains("cannot ask the service"), "{errors}");
+}
+
+async fn a_bundle_goes_in_and_out(service: Arc<Service>) {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let out = out.to_str().unwrap();
+    printed(&["export", out, "--database", &service.database]).await;
+    let again = printed(&["import", out, "--database", &service.database]).await;
+    assert!(again.contains("structure revision 1, price revision 1"), "nothing changed: {again}");
+    let dry = printed(&[
+        "import",
+        small_catalogue().to_str().unwrap(),
+        "--dry-run",
+        "--database",
+        &service.database,
+    ])
+    .await;
+    assert!(dry.contains("nothing was stored"), "{dry}");
+    std::fs::write(Path::new(out).join("bins.csv"), "bin,name\nA 1,Shelf\n").unwrap();
+    let refused = crownwheel(&["import", out, "--database", &service.database]).await;
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&refused.stdout).contains("bins.csv"));
+    let check = crownwheel(&["check", "--as-of", DAY, "--database", &service.database]).await;
+    assert!(String::from_utf8_lossy(&check.stdout).contains("0 errors"));
+}
+
+async fn the_service_starts_from_its_environment_and_stops_at_a_signal(service: Arc<Service>) {
+    // The command and environment of docker-compose.yml, against the test's own database.
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    let address = format!("127.0.0.1:{port}");
+    let child = Command::new(env!("CARGO_BIN_EXE_crownwheel"))
+        .arg("serve")
+        .env("CROWNWHEEL_DATABASE", &service.database)
+        .env("CROWNWHEEL_LISTEN", &address)
+        .env("CROWNWHEEL_LOG", "json")
+        .env_remove("RUST_LOG")
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let ready = format!("http://{address}/readyz");
+    let mut answered = false;
+    for _ in 0..200 {
+        if let Ok(reply) = client().get(&ready).header("traceparent", TRACE).send().await {
+            assert_eq!(reply.status().as_u16(), 200);
+            answered = true;
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    assert!(answered, "the service does not start");
+    let id = child.id().to_string();
+    let output = spawn_blocking(move || {
+        assert!(Command::new("kill").args(["-TERM", &id]).status().unwrap().success());
+        child.wait_with_output().unwrap()
+    });
+    let output = output.await.unwrap();
+    let log = String::from_utf8(output.stderr).unwrap();
+    assert!(output.status.success(), "{log}");
+    let lines: Vec<Value> = log.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let answered =
+        lines.iter().find(|line| line["fields"]["status"] == 200).unwrap_or_else(|| panic!("{log}"));
+    assert_eq!(answered["span"]["route"], "/readyz");
+    assert_eq!(answered["span"]["trace_id"], "4bf92f3577b34da6a3ce929d0e0e4736");
+    assert!(answered["fields"]["elapsed_ms"].is_u64(), "{answered}");
+    assert_eq!(lines.last().unwrap()["fields"]["message"], "stopped");
+    assert!(matches!(service.kind, DatabaseKind::Sqlite | DatabaseKind::Postgres));
+}
+
+const TRACE: &str = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01";

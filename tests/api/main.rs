@@ -1,0 +1,52 @@
+//! The service from the outside, over HTTP: every test runs on a SQLite file and on a PostgreSQL server that the tests
+//! start themselves. The run prints how many tests ran on each, and fails where the two differ.
+//!
+//! `cargo test --test api` runs all; `cargo test --test api -- quotes` those whose name holds `quotes`.
+
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+#[macro_use]
+mod runner;
+mod harness;
+
+mod catalogue_findings;
+mod cautions;
+mod command_line;
+mod compression;
+mod demo;
+mod exports;
+mod imports;
+mod kits;
+mod parts;
+mod problems;
+mod quotes;
+mod requirements;
+mod routes;
+mod same_bytes;
+mod service;
+mod settings;
+mod units;
+mod vehicles;
+
+fn main() -> std::process::ExitCode {
+    runner::run(vec![
+        cautions::tests(),
+        catalogue_findings::tests(),
+        command_line::tests(),
+        compression::tests(),
+        demo::tests(),
+        exports::tests(),
+        imports::tests(),
+        kits::tests(),
+        parts::tests(),
+        problems::tests(),
+        quotes::tests(),
+        requirements::tests(),
+        routes::tests(),
+        same_bytes::tests(),
+        service::tests(),
+        settings::tests(),
+        units::tests(),
+        vehicles::tests(),
+    ])
+}

@@ -1,0 +1,6 @@
+//! Checks of the repository itself.
+
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod architecture;
+mod openapi;
