@@ -33,8 +33,13 @@ impl Plan {
             doomed: BTreeMap::new(),
         };
         if connection.kind() == DatabaseKind::Postgres {
-            // A rough idea of the tables is enough, and takes a tenth of the time.
-            connection.execute("SET LOCAL default_statistics_target = 10", &[]).await?;
+            // A rough idea of the tables is enough, and takes a tenth of the time. Whole tables are sorted and joined
+            // here, for which the usual few megabytes send them to disk.
+            for setting in
+                ["default_statistics_target = 10", "work_mem = '64MB'", "maintenance_work_mem = '128MB'"]
+            {
+                connection.execute(&format!("SET LOCAL {setting}"), &[]).await?;
+            }
         }
         for Staged { spec, .. } in sheets {
             let ready = ready_for_questions(connection.kind(), &stage(spec), spec);

@@ -51,7 +51,8 @@ impl Staged {
         mut rows: Vec<StagedRow>,
         faults: &mut Faults,
     ) -> Result<(), StoreError> {
-        let mut text = String::new();
+        // Each row is written once: for the digest, and for PostgreSQL to read.
+        let mut text = String::with_capacity(rows.len() * 128);
         for row in &mut rows {
             if row.cells.len() != self.spec.columns.len() {
                 return Err(StoreError::WrongWidth {
@@ -64,14 +65,17 @@ impl Staged {
             if self.first_keys.len() < SAMPLES_MAX {
                 self.first_keys.push(written(self.spec, self.spec.key, &row.cells));
             }
-            text.clear();
+            text.push_str(&line_number(row).to_string());
+            text.push('\t');
+            let cells_from = text.len();
             append_cells(&mut text, &row.cells);
-            self.all_new.add(Change::Added, &text);
+            self.all_new.add(Change::Added, &text[cells_from..]);
+            text.push('\n');
         }
         self.rows += rows.len() as u64;
         match connection {
             Connection::Sqlite(connection) => insert(connection, self.spec, &rows).await,
-            Connection::Postgres(transaction) => copy(transaction, self.spec, &rows).await,
+            Connection::Postgres(transaction) => copy(transaction, self.spec, &text).await,
         }
     }
 }
@@ -138,22 +142,15 @@ fn insert_statement(spec: &SheetSpec, rows: usize) -> String {
 async fn copy(
     transaction: &mut Transaction<'static, Postgres>,
     spec: &SheetSpec,
-    rows: &[StagedRow],
+    lines: &str,
 ) -> Result<(), StoreError> {
-    if rows.is_empty() {
+    if lines.is_empty() {
         return Ok(());
     }
     let names: Vec<String> = spec.columns.iter().map(|column| quoted(column.name)).collect();
     let statement = format!("COPY {} (file_line, {}) FROM STDIN", tables::stage(spec), names.join(", "));
-    let mut text = String::with_capacity(rows.len() * 128);
-    for row in rows {
-        text.push_str(&line_number(row).to_string());
-        text.push('\t');
-        append_cells(&mut text, &row.cells);
-        text.push('\n');
-    }
     let mut copying = transaction.copy_in_raw(&statement).await?;
-    match copying.send(text.as_bytes()).await {
+    match copying.send(lines.as_bytes()).await {
         Ok(_) => {}
         Err(error) => {
             copying.abort("the rows could not be sent").await?;

@@ -300,3 +300,13 @@ async fn the_audit_has_one_entry_with_the_hash_of_the_difference(database: Datab
     assert_eq!(detail["sheets"][0]["added"], 1);
     assert_eq!(detail["structure_revision"], 2);
 }
+
+#[tokio::test]
+async fn a_database_in_memory_takes_a_bundle() {
+    let store = store::Store::open("sqlite::memory:").await.unwrap();
+    put(&store, SHOP).await;
+    let snapshot = store.load_snapshot(&[catalogue::UnitKey::from_stored("BN640")]).await.unwrap();
+    assert_eq!(snapshot.positions.len(), 3);
+    let again = put(&store, SHOP).await;
+    assert_eq!(again.structure_revision, 1);
+}
