@@ -38,7 +38,8 @@ async fn run(command: &Command) -> Result<Ended, Failure> {
         Command::Demo(arguments) => demo(arguments, today).await,
         Command::Openapi => {
             let document = http_api::openapi_json();
-            let document = document.map_err(|error| Failure::service(format!("cannot write the document: {error}")))?;
+            let document =
+                document.map_err(|error| Failure::service(format!("cannot write the document: {error}")))?;
             say(&document).map(|()| Ended::Well)
         }
         command => {

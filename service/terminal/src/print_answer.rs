@@ -53,7 +53,7 @@ fn name_of(part: &PartName) -> String {
 }
 
 fn why(reasons: &[Because]) -> String {
-    reasons.iter().map(|reason| reason.sentence.as_str()).collect::<Vec<_>>().join(" ")
+    reasons.iter().map(|reason| reason.sentence.as_str()).collect::<Vec<_>>().join("; ")
 }
 
 fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize) {
@@ -93,7 +93,8 @@ fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize)
         section(text, "KEPT", &kept, width);
     } else {
         let count = unit.lines.iter().filter(|line| line.action == Action::Keep).count();
-        let _ = writeln!(text, "\n{count} positions are kept (--all lists them).");
+        let kept = if count == 1 { "position is" } else { "positions are" };
+        let _ = writeln!(text, "\n{count} {kept} kept (--all lists them).");
     }
     for (title, notes) in [
         ("JOINTS WITHOUT A VERDICT", &unit.unverified_joints),
