@@ -32,11 +32,13 @@ fn expected(file: &str) -> BTreeSet<String> {
 }
 
 fn answered(answer: &Answer) -> BTreeSet<String> {
-    let lines = answer.units[0].lines.iter().filter(|line| matches!(line.action, Action::Renew | Action::Upgrade));
+    let lines =
+        answer.units[0].lines.iter().filter(|line| matches!(line.action, Action::Renew | Action::Upgrade));
     lines
         .map(|line| {
             let variants: Vec<&str> = line.variants.iter().map(Code::as_str).collect();
-            let rule = serde_json::to_value(&line.reasons[0].reason).unwrap()["rule"].as_str().unwrap().to_owned();
+            let rule =
+                serde_json::to_value(&line.reasons[0].reason).unwrap()["rule"].as_str().unwrap().to_owned();
             let position = line.position.as_ref().map_or("", Code::as_str);
             format!("{} {position} {} {} {rule}", variants.join(" "), line.part.part, line.quantity)
         })
