@@ -210,6 +210,5 @@ fn can_be(graph: &Graph<'_>, unit: &KnownUnit<'_>, branch: &Branch) -> bool {
         }
     }
     let points = Points::of(unit, wanted.iter().map(|(condition, _)| condition));
-    let found = points.all().any(|point| wanted.iter().all(|(c, holds)| c.holds_at(point) == *holds));
-    found
+    points.all().any(|point| wanted.iter().all(|(c, holds)| c.holds_at(point) == *holds))
 }

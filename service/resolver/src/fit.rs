@@ -88,7 +88,7 @@ pub(crate) struct PlacedJoint<'a> {
 pub(crate) fn solve_fit<'a>(context: &Context<'a>, branch: &Branch) -> Result<Fit<'a>, RequestFault> {
     match attempt(context, branch, Upgrades::Asked)? {
         Ok(fit) => Ok(fit),
-        Err(_) => attempt(context, branch, Upgrades::All)?.map_err(|conflict| conflict),
+        Err(_) => attempt(context, branch, Upgrades::All)?,
     }
 }
 

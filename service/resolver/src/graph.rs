@@ -11,12 +11,15 @@ use catalogue::{
 /// A part by its place in the snapshot.
 pub(crate) type PartIx = usize;
 
+/// The candidates of one position by part.
+type Listed<'a> = Vec<(PartIx, &'a Candidate)>;
+
 /// Rows of the snapshot by what they belong to. Parts are known by their index in `snapshot.parts`, which is sorted by key.
 #[derive(Debug)]
 pub(crate) struct Graph<'a> {
     /// The rows.
     pub(crate) snapshot: &'a Snapshot,
-    candidates: BTreeMap<&'a str, BTreeMap<&'a str, Vec<(PartIx, &'a Candidate)>>>,
+    candidates: BTreeMap<&'a str, BTreeMap<&'a str, Listed<'a>>>,
     positions: BTreeMap<&'a UnitKey, Vec<&'a Position>>,
     features: Vec<Range<usize>>,
     kit_lines: Vec<Vec<(PartIx, &'a KitLine)>>,

@@ -48,7 +48,7 @@ pub(crate) fn customer_price(
         }
     }
     pricing.loose(sourcing, surplus_charged)?;
-    pricing.from_stock(sourcing);
+    pricing.stock(sourcing);
     pricing.work_and_freight(sourcing);
     pricing.labour()?;
     let net: Money = pricing.lines.iter().map(|line| line.net).sum();
@@ -156,7 +156,7 @@ impl<'a> Pricing<'_, 'a> {
         Ok(())
     }
 
-    fn from_stock(&mut self, sourcing: &Sourcing) {
+    fn stock(&mut self, sourcing: &Sourcing) {
         for pick in &sourcing.from_stock {
             let cost = pick.carrying_value.times(pick.quantity.raw(), Quantity::SCALE).unwrap_or_default();
             let text = format!("{} {} {}", pick.part.maker, pick.part.number, pick.part.name);

@@ -55,6 +55,9 @@ struct BranchLine {
     spoken_of: BTreeSet<Code>,
 }
 
+/// A line with the branches it holds in.
+type InBranches = (BranchLine, Vec<usize>);
+
 /// The requirement of all units, the coverage of its lines, and what is not to be had.
 pub(crate) fn requirement<'a>(
     context: &Context<'a>,
@@ -121,7 +124,7 @@ fn merged_lines<'a>(
     unit: usize,
 ) -> Vec<(RequirementLine, Option<Piece>)> {
     // Places are told apart by their rank in the catalogue: their index differs by branch.
-    let mut merged: BTreeMap<(bool, usize), Vec<(BranchLine, Vec<usize>)>> = BTreeMap::new();
+    let mut merged: BTreeMap<(bool, usize), Vec<InBranches>> = BTreeMap::new();
     for (at, solved) in solved.iter().enumerate() {
         for line in branch_lines(context, solved, unit) {
             let alike = merged.entry(line.order).or_default();
@@ -169,10 +172,10 @@ fn branch_lines<'a>(context: &Context<'a>, solved: &Solved<'a>, unit: usize) -> 
         }
     }
     for piece in &solved.allocation.pieces {
-        if let For::Unit(of, reasons) = &piece.line {
-            if *of == unit {
-                lines.push(supply_line(context, piece, reasons));
-            }
+        if let For::Unit(of, reasons) = &piece.line
+            && *of == unit
+        {
+            lines.push(supply_line(context, piece, reasons));
         }
     }
     lines

@@ -197,15 +197,17 @@ fn by_outcome<'a>(
     let mut apart: Vec<Outcome> = Vec::new();
     for (at, solved) in plan.solved.iter().enumerate() {
         let class = plan.cover.lines[at].branch;
-        if !known.contains_key(&class) {
-            let pair = (&solved.fit, &needs[at]);
-            let (cover, proven) = sourced(context, &[pair])?;
-            let allocation = allocate(&cover, &proven.plan, pair, 0);
-            known.insert(class, outcome(context, &cover, &proven.plan, &allocation, work));
-        }
-        if let Some(found) = known.get(&class) {
-            apart.push(found.clone());
-        }
+        let found = match known.get(&class) {
+            Some(found) => found.clone(),
+            None => {
+                let pair = (&solved.fit, &needs[at]);
+                let (cover, proven) = sourced(context, &[pair])?;
+                let allocation = allocate(&cover, &proven.plan, pair, 0);
+                outcome(context, &cover, &proven.plan, &allocation, work)
+            }
+        };
+        known.entry(class).or_insert_with(|| found.clone());
+        apart.push(found);
     }
     let dearest = (0..apart.len()).rev().max_by_key(|at| apart[*at].cash).unwrap_or(0);
     let mut outcomes: Vec<Outcome> = Vec::new();

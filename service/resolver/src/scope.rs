@@ -162,10 +162,10 @@ fn apply_findings<'a>(
                 "a finding needs a grade, or a measured value with its bench value",
             ));
         }
-        if let (Some(grade), Some(at)) = (finding.grade, at.get(&finding.position)) {
-            if grade != Grade::Good {
-                places[*at].must.push(Reason::Finding { grade });
-            }
+        if let (Some(grade), Some(at)) = (finding.grade, at.get(&finding.position))
+            && grade != Grade::Good
+        {
+            places[*at].must.push(Reason::Finding { grade });
         }
         if let Some(measured) = finding.measured {
             let value = bench_value(context, unit, finding, measured, &pointer)?;

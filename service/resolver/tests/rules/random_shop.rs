@@ -228,9 +228,9 @@ proptest! {
         let expected = through_powers(&lines);
         let name = |at: usize| if at < 4 { format!("K{at}") } else { format!("P{at}") };
         let mut text = String::new();
-        for part in 4..8 {
+        for (part, pieces) in expected.iter().enumerate().skip(4) {
             writeln!(text, "part {} wear bearing", name(part)).unwrap();
-            if expected[part] > 0 {
+            if *pieces > 0 {
                 writeln!(text, "at {0} {0} renewal=always_at_overhaul", name(part)).unwrap();
             }
         }
