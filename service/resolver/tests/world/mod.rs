@@ -1,6 +1,7 @@
 //! A catalogue for a test: the demo's files, or a few sheets written in the test, as the resolver's input.
 
 #![allow(dead_code, reason = "each test binary uses its own part of the world")]
+#![expect(clippy::unwrap_used, reason = "a test may end where its world is wrong")]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
