@@ -1,5 +1,7 @@
 //! Runs every test once for each database, and counts.
 
+#![expect(clippy::print_stdout, reason = "a test run tells what ran")]
+
 use std::collections::BTreeMap;
 use std::future::Future;
 use std::pin::Pin;
@@ -13,13 +15,16 @@ use crate::harness::{DatabaseKind, Service};
 /// Tests that run at the same time; more would only wait for the two or so cores.
 const AT_ONCE: usize = 4;
 
+/// A test under way.
+type Running = Pin<Box<dyn Future<Output = ()> + Send>>;
+
 /// One test.
 #[derive(Clone, Copy)]
 pub(crate) struct Test {
     /// Its module and name.
     pub(crate) name: &'static str,
     /// Runs it against a service of its own.
-    pub(crate) run: fn(Arc<Service>) -> Pin<Box<dyn Future<Output = ()> + Send>>,
+    pub(crate) run: fn(Arc<Service>) -> Running,
 }
 
 /// Lists the tests of a module: functions that take an `Arc<Service>`.

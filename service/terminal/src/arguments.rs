@@ -25,7 +25,7 @@ pub enum Command {
     /// Load the demo catalogue, print a quote from it, then serve it until Ctrl-C.
     Demo(DemoArguments),
     /// What a rebuild needs, what brings it, and what it costs.
-    Quote(QuoteArguments),
+    Quote(Box<QuoteArguments>),
     /// The kits for a unit side by side.
     Kits(KitsArguments),
     /// The numbers that stand for a part number today, and where it is used.
