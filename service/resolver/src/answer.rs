@@ -163,8 +163,10 @@ pub struct Sourcing {
     pub aim: Aim,
     /// How stock was used.
     pub stock: StockUse,
-    /// Whether the plan is proven to be best.
+    /// Whether the plan is proven to be best in its first aim (of least money: least cash out).
     pub proven: bool,
+    /// Whether it is proven in the later aims too, which settle ties.
+    pub ties_proven: bool,
     /// If it is not: what no plan can go below, in the first aim's unit.
     pub bound: Option<String>,
     /// What comes off the shelf.

@@ -25,7 +25,7 @@ use crate::requirement::{Solved, matters, requirement};
 use crate::sourcing::{Planned, Proven, outcome, sourcing};
 
 /// Most nodes of the sourcing search; a plan that is not proven by then says so.
-pub(crate) const NODES_MAX: u64 = 2_000_000;
+pub(crate) const NODES_MAX: u64 = 40_000;
 
 /// Answers a request from its frozen input.
 pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
@@ -160,14 +160,19 @@ pub(crate) fn sourced(
 pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
     let budget = Budget { max_nodes: NODES_MAX, stop: None };
     let fault = |detail: String| Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
-    let outcome = match solve(problem, &budget) {
+    // Where outcomes share no part but what is the same in all, one search proves the first aim far quicker.
+    let together = cover::solve_together(problem, &budget);
+    let outcome = match together.and_then(|found| found.map_or_else(|| solve(problem, &budget), Ok)) {
         Ok(outcome) => outcome,
         Err(invalid) => return fault(format!("the need cannot be sourced: {invalid}")),
     };
     match outcome {
-        cover::Outcome::Optimal(plan) => Ok(Proven { plan, optimal: true, bound: None }),
+        cover::Outcome::Optimal(plan) => Ok(Proven { plan, optimal: true, ties: true, bound: None }),
         cover::Outcome::Bounded { plan, bounds } => {
-            Ok(Proven { plan, optimal: false, bound: bounds.first().copied().flatten() })
+            let bound = bounds.first().copied().flatten();
+            let reached = problem.aims.first().map(|aim| first_value(&plan, *aim));
+            let optimal = bound.is_some() && bound == reached;
+            Ok(Proven { plan, optimal, ties: false, bound: bound.filter(|_| !optimal) })
         }
         cover::Outcome::Impossible(_) | cover::Outcome::NoOther => {
             fault("the need cannot be met from what is offered, in any combination".to_owned())
@@ -177,6 +182,17 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
             "/units",
             "no plan was found within the search's limit; ask for fewer units at once",
         )),
+    }
+}
+
+/// What a plan has in an aim.
+fn first_value(plan: &cover::Plan, aim: cover::Aim) -> i64 {
+    match aim {
+        cover::Aim::Cash => plan.cash,
+        cover::Aim::JobCost => plan.job_cost,
+        cover::Aim::Surplus => plan.surplus,
+        cover::Aim::Days => i64::from(plan.days),
+        cover::Aim::Suppliers => i64::try_from(plan.suppliers).unwrap_or(i64::MAX),
     }
 }
 

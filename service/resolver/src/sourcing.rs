@@ -22,8 +22,10 @@ use crate::requirement::{Solved, part_name};
 pub(crate) struct Proven {
     /// The plan.
     pub(crate) plan: Plan,
-    /// Whether nothing is better.
+    /// Whether nothing is better in the first aim.
     pub(crate) optimal: bool,
+    /// Whether nothing is better in the later aims either.
+    pub(crate) ties: bool,
     /// What no plan goes below in the first aim, where the plan is not proven.
     pub(crate) bound: Option<i64>,
 }
@@ -290,6 +292,7 @@ pub(crate) fn sourcing(
         aim: request.aim,
         stock: request.stock,
         proven: proven.optimal,
+        ties_proven: proven.optimal && proven.ties,
         bound: proven.bound.map(|bound| bound_text(&cover.problem.aims, bound)),
         from_stock: stock_picks(context, &at_most(allocations.iter().map(|a| &a.stock))),
         surplus: bought.surplus_lines(context),

@@ -58,7 +58,7 @@ fn with_boxes<'a>(
     for kit in kits {
         add_box(context, &mut cover, *kit)?;
     }
-    let Proven { mut plan, optimal, bound } = prove(&cover.problem)?;
+    let Proven { mut plan, optimal, ties, bound } = prove(&cover.problem)?;
     for branch in &mut plan.branches {
         branch.fitted.truncate(branch.fitted.len() - kits.len());
         branch.surplus.retain(|(part, _)| *part < parts);
@@ -71,7 +71,7 @@ fn with_boxes<'a>(
         offer.contents.retain(|(part, _)| *part < parts);
     }
     let exact = fits.iter().all(|fit| fit.exact);
-    let proven = Proven { plan, optimal: optimal && exact, bound: bound.filter(|_| exact) };
+    let proven = Proven { plan, optimal: optimal && exact, ties, bound: bound.filter(|_| exact) };
     let allocations: Vec<_> =
         pairs.iter().enumerate().map(|(at, pair)| allocate(&cover, &proven.plan, *pair, at)).collect();
     let solved = branches.into_iter().zip(fits).zip(allocations);
@@ -104,7 +104,7 @@ impl<'a> Worked<'a> {
     pub(super) fn take(&mut self, plan: Plan, optimal: bool) {
         let Planned { cover, proven, solved } = &mut self.planned;
         let exact = solved.iter().all(|solved| solved.fit.exact);
-        *proven = Proven { plan, optimal: optimal && exact, bound: None };
+        *proven = Proven { plan, optimal: optimal && exact, ties: optimal, bound: None };
         for (at, (solved, needs)) in solved.iter_mut().zip(&self.needs).enumerate() {
             solved.allocation = allocate(cover, &proven.plan, (&solved.fit, needs), at);
         }

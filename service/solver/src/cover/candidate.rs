@@ -91,6 +91,13 @@ impl Program<'_> {
 
     /// What the candidate comes to, `None` if it leaves a demand unserved.
     pub(super) fn worth(&self, candidate: &Candidate) -> Option<Worth> {
+        let whole = |(at, split): (usize, &Vec<i64>)| {
+            !self.holds(at, &candidate.choices)
+                || split.iter().sum::<i64>() == self.demands.demands[at].quantity
+        };
+        if !candidate.split.iter().enumerate().all(whole) || !self.tables_hold(&candidate.choices) {
+            return None;
+        }
         let mut spent = 0;
         let mut pieces = 0;
         let mut credit = 0;

@@ -18,10 +18,13 @@ pub(super) struct Links {
 
 /// Needs, choices and tables of one branch that hang together.
 #[derive(Debug, Default)]
-struct Group {
-    needs: Vec<usize>,
-    choices: Vec<usize>,
-    tables: Vec<usize>,
+pub(super) struct Group {
+    /// Its needs, rising.
+    pub(super) needs: Vec<usize>,
+    /// Its choices, rising.
+    pub(super) choices: Vec<usize>,
+    /// The tables that tie its choices.
+    pub(super) tables: Vec<usize>,
 }
 
 impl Links {
@@ -70,7 +73,7 @@ impl Links {
 }
 
 /// The groups of a branch by the parts they accept; no part stands in two.
-fn groups(branch: &Branch, parts: usize) -> BTreeMap<Vec<usize>, Group> {
+pub(super) fn groups(branch: &Branch, parts: usize) -> BTreeMap<Vec<usize>, Group> {
     let (needs, choices) = (branch.needs.len(), branch.choices.len());
     // Nodes: parts, then needs, then choices.
     let mut leader: Vec<usize> = (0..parts + needs + choices).collect();
@@ -123,15 +126,18 @@ fn join(leader: &mut [usize], a: usize, b: usize) {
     leader[a.max(b)] = a.min(b);
 }
 
+/// A table with its scope as places in a group.
+type Placed = (Vec<Option<usize>>, Vec<Vec<usize>>);
+
 /// Whether two groups ask for the same in the same order.
-fn alike(branch_a: &Branch, a: &Group, branch_b: &Branch, b: &Group) -> bool {
+pub(super) fn alike(branch_a: &Branch, a: &Group, branch_b: &Branch, b: &Group) -> bool {
     let needs = |branch: &'_ Branch, group: &Group| -> Vec<Need> {
         group.needs.iter().map(|at| branch.needs[*at].clone()).collect()
     };
     let choices = |branch: &'_ Branch, group: &Group| -> Vec<Choice> {
         group.choices.iter().map(|at| branch.choices[*at].clone()).collect()
     };
-    let tables = |branch: &Branch, group: &Group| -> Vec<(Vec<Option<usize>>, Vec<Vec<usize>>)> {
+    let tables = |branch: &Branch, group: &Group| -> Vec<Placed> {
         let place = |choice: &usize| group.choices.iter().position(|other| other == choice);
         let table = |at: &usize| {
             let table = &branch.tables[*at];

@@ -10,6 +10,7 @@ use super::classes::{Demands, Owner};
 use super::links::Links;
 use super::source::Sources;
 use super::staircase::Dominance;
+use super::supplier_sets::SupplierSets;
 use super::{Aim, Invalid, Problem, StockPolicy};
 
 /// At most so many aims are sums: cash, job cost and surplus.
@@ -105,6 +106,8 @@ pub(super) struct Program<'a> {
     pub(super) value_columns: Vec<Vec<Vec<usize>>>,
     /// For each demand the columns of its split, empty if one class serves it.
     pub(super) split_columns: Vec<Vec<usize>>,
+    /// Suppliers that cannot be done without.
+    pub(super) supplier_sets: SupplierSets,
     /// Each sum is a multiple of this.
     pub(super) grain: Sum,
 }
@@ -138,12 +141,14 @@ pub(super) fn dominance(problem: &Problem) -> Dominance {
 }
 
 impl<'a> Program<'a> {
-    /// Writes the program for the given levels, buying only what is here within `lead_limit` days.
+    /// Writes the program for the given levels, buying only what is here within `lead_limit` days. For alternatives no
+    /// step is left out that a larger one at less money makes useless: with that, a kit beside it might be idle.
     pub(super) fn write(
         problem: &'a Problem,
         demands: &'a Demands,
         aims: &[Aim],
         lead_limit: u32,
+        alternatives: bool,
     ) -> Result<Self, Invalid> {
         let most = demands.most_fitted(problem.branches.len());
         let first = problem.policy == StockPolicy::First;
@@ -154,7 +159,7 @@ impl<'a> Program<'a> {
             })
             .collect();
         let count = aims.contains(&Aim::Suppliers);
-        let rule = dominance(problem);
+        let rule = if alternatives { Dominance::BeyondNeed } else { dominance(problem) };
         let sources = Sources::gather(problem, demands, &needed, lead_limit, rule, count)?;
         let mut sums: Vec<Aim> = Vec::new();
         let mut levels: Vec<Level> = Vec::new();
@@ -172,7 +177,9 @@ impl<'a> Program<'a> {
             // A relaxation needs something to minimise, even if no level asks for it.
             sums.push(Aim::Cash);
         }
+        let supplier_sets = SupplierSets::of(problem, demands, &sources);
         let mut program = Self {
+            supplier_sets,
             problem,
             demands,
             source_entries: vec![Vec::new(); sources.list.len()],

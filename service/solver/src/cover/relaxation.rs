@@ -22,6 +22,9 @@ pub(super) enum Shown {
     Open,
 }
 
+/// A column or source and the least and greatest value left to it.
+type Range = (usize, i64, i64);
+
 #[derive(Debug, Clone)]
 struct LpColumn {
     entries: Vec<(usize, i64)>,
@@ -332,7 +335,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// Columns of the program and sources at an even price that can be narrowed, with their new ranges.
-    pub(super) fn narrowing(&self, limit: i64) -> (Vec<(usize, i64, i64)>, Vec<(usize, i64, i64)>) {
+    pub(super) fn narrowing(&self, limit: i64) -> (Vec<Range>, Vec<Range>) {
         let columns = (0..self.program.columns.len())
             .filter_map(|column| self.narrowed(column, limit).map(|(lo, hi)| (column, lo, hi)))
             .collect();

@@ -52,12 +52,10 @@ impl Program<'_> {
     }
 
     /// Whether nothing is bought that could be left out or bought in a smaller number for no more money while all
-    /// demands are still served under the same choices. Only a credit could make such a purchase look good.
+    /// demands are still served under the same choices.
     pub(super) fn buys_only_what_serves(&self, candidate: &Candidate) -> bool {
-        if self.problem.parts.iter().all(|part| part.credit == 0) {
-            return true;
-        }
         let supply = self.supply(&candidate.units);
+        let stock = self.stock_at_hand(candidate, &supply);
         let sources = candidate.units.iter().enumerate().filter(|(_, units)| **units > 0);
         for (source, &units) in sources {
             let held = &self.sources.list[source];
@@ -81,7 +79,7 @@ impl Program<'_> {
                     };
                     left[class] -= (bought - less) * scale;
                 }
-                if self.can_serve(&candidate.choices, &left) {
+                if self.can_serve(&candidate.choices, &left, &stock) {
                     return false;
                 }
             }
@@ -89,24 +87,33 @@ impl Program<'_> {
         true
     }
 
-    /// Whether stock and so many pieces of each class serve all branches under these choices.
-    fn can_serve(&self, choices: &[Vec<usize>], supply: &[i64]) -> bool {
-        (0..self.problem.branches.len()).all(|branch| self.serve_branch(branch, choices, supply).is_some())
+    /// Whether so many pieces of each class and the stock at hand (by branch and class) serve all branches.
+    fn can_serve(&self, choices: &[Vec<usize>], supply: &[i64], stock: &[Vec<i64>]) -> bool {
+        stock.iter().enumerate().all(|(branch, stock)| {
+            let capacity: Vec<i64> = supply.iter().zip(stock).map(|(pieces, free)| pieces + free).collect();
+            self.serve_branch(branch, choices, &capacity)
+        })
     }
 
-    /// Splits the demands of a branch; one entry for each demand that holds.
-    pub(super) fn serve_branch(
-        &self,
-        branch: usize,
-        choices: &[Vec<usize>],
-        supply: &[i64],
-    ) -> Option<Vec<Vec<i64>>> {
-        let stock = self.problem.policy != StockPolicy::None;
-        let capacity: Vec<i64> = supply
+    /// Stock that may stand in for a purchase, by branch and class: what is free, but where stock competes at its
+    /// value only what the plan takes, as a purchase that spares stock is not idle.
+    fn stock_at_hand(&self, candidate: &Candidate, supply: &[i64]) -> Vec<Vec<i64>> {
+        let by_value = self.problem.policy == StockPolicy::Value;
+        let at_hand = |class: usize, fitted: i64| match by_value {
+            true => self.stock_used(class, fitted, supply[class]).unwrap_or(0),
+            false => self.demands.classes[class].free(),
+        };
+        let fitted = self.fitted_by_class(&candidate.choices, &candidate.split);
+        fitted
             .iter()
-            .zip(&self.demands.classes)
-            .map(|(pieces, class)| pieces + if stock { class.free() } else { 0 })
-            .collect();
+            .map(|of_class| {
+                of_class.iter().enumerate().map(|(class, &count)| at_hand(class, count)).collect()
+            })
+            .collect()
+    }
+
+    /// Whether a branch is served when each class can give so many pieces.
+    fn serve_branch(&self, branch: usize, choices: &[Vec<usize>], capacity: &[i64]) -> bool {
         let demands: Vec<(i64, &[usize])> = self
             .demands
             .demands
@@ -115,7 +122,7 @@ impl Program<'_> {
             .filter(|(at, demand)| demand.branch == branch && self.holds(*at, choices))
             .map(|(_, demand)| (demand.quantity, demand.classes.as_slice()))
             .collect();
-        serve(&demands, &capacity)
+        serve(&demands, capacity).is_some()
     }
 }
 

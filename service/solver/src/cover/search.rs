@@ -81,8 +81,14 @@ pub(super) struct Search<'a, 'q> {
     steady_at: Option<Mask>,
     steady: Option<[i64; SUMS]>,
     frames: Vec<Frame>,
+    required_at: Option<(Mask, Mask)>,
+    required: (i64, i64),
+    is_served: bool,
     /// The sum that was bounded last in the node, if there is something to compare it with.
     pub(super) focus: Option<Focus>,
+    /// Whether plans with a purchase that could be left out do not count: where a credit could make one look good, or
+    /// where it would pass for an alternative.
+    idle_matters: bool,
     /// What dividing each source has brought so far.
     pub(super) gains: Vec<Gains>,
 }
@@ -110,6 +116,8 @@ impl<'a, 'q> Search<'a, 'q> {
         let count = program.sources.list.len();
         // The largest step depends on which suppliers are left, so ranges are open upwards at first.
         let ranges = vec![(0, i64::MAX); count];
+        let idle_matters =
+            !question.excluded.is_empty() || program.problem.parts.iter().any(|part| part.credit > 0);
         Self {
             relaxation: Relaxation::new(program),
             question,
@@ -125,7 +133,11 @@ impl<'a, 'q> Search<'a, 'q> {
             steady_at: None,
             steady: None,
             frames: Vec::new(),
+            required_at: None,
+            required: (0, 0),
+            is_served: true,
             focus: None,
+            idle_matters,
             gains: vec![Gains::default(); count],
             program,
         }
@@ -181,9 +193,7 @@ impl<'a, 'q> Search<'a, 'q> {
             children.reverse();
             if children.is_empty() {
                 let settled = self.settled();
-                if self.program.tables_hold(&settled.choices) {
-                    self.offer(settled);
-                }
+                self.offer(settled);
             } else {
                 let mark = self.trail.len();
                 self.frames.push(Frame { mark, children, bound: bound.max(known) });
@@ -244,7 +254,7 @@ impl<'a, 'q> Search<'a, 'q> {
         for level in 0..levels {
             let limit = self.limit(level);
             let value = match self.program.levels[level] {
-                Level::Suppliers => Some(i64::from(self.open.count_ones())),
+                Level::Suppliers => Some(i64::from(self.open.count_ones()) + self.required.1),
                 Level::Sum(sum) => {
                     solved = true;
                     let enough = limit.map(|limit| limit - constants[sum]);
@@ -353,7 +363,8 @@ impl<'a, 'q> Search<'a, 'q> {
             self.relaxation.set_source(source, steps, stairs.even_price);
         }
         let mut constants = self.steady()?;
-        let fixed = self.program.sources.fixed_costs(self.open);
+        let (required, _) = self.require()?;
+        let fixed = self.program.sources.fixed_costs(self.open) + required;
         for (at, &aim) in self.program.sums.iter().enumerate() {
             constants[at] += self.program.base[at] + if aim == Aim::Surplus { 0 } else { fixed };
         }
@@ -373,6 +384,20 @@ impl<'a, 'q> Search<'a, 'q> {
             });
         }
         self.steady
+    }
+
+    /// Fixed costs and number of further suppliers the node cannot do without.
+    fn require(&mut self) -> Option<(i64, i64)> {
+        if self.required_at != Some((self.open, self.closed)) {
+            self.required_at = Some((self.open, self.closed));
+            let sources = &self.program.sources;
+            let sets = &self.program.supplier_sets;
+            let fixed = sets.least_weight(self.open, self.closed, &|bit| sources.fixed_of[bit as usize]);
+            let count = sets.least_weight(self.open, self.closed, &|_| 1);
+            self.is_served = fixed.is_some();
+            self.required = (fixed.unwrap_or(0), count.unwrap_or(0));
+        }
+        self.is_served.then_some(self.required)
     }
 
     fn touch(&mut self, source: usize) {
@@ -473,6 +498,6 @@ impl<'a, 'q> Search<'a, 'q> {
             kits
         };
         !self.question.excluded.iter().any(|known| known.choices == candidate.choices && known.kits == kits())
-            && self.program.buys_only_what_serves(candidate)
+            && (!self.idle_matters || self.program.buys_only_what_serves(candidate))
     }
 }

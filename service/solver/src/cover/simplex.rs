@@ -52,6 +52,7 @@ pub(super) struct Simplex {
     ray: Vec<f64>,
     alpha: Vec<f64>,
     touched: Vec<u32>,
+    is_touched: Vec<bool>,
     candidates: Vec<(f64, u32)>,
     /// Pivots made so far.
     pub(super) pivots: u64,
@@ -85,6 +86,7 @@ impl Simplex {
             ray: vec![0.0; count],
             alpha: vec![0.0; count],
             touched: Vec::new(),
+            is_touched: vec![false; count],
             candidates: Vec::new(),
             pivots: 0,
         }
@@ -106,6 +108,7 @@ impl Simplex {
         self.value.push(lo);
         self.place.push(NONBASIC);
         self.alpha.push(0.0);
+        self.is_touched.push(false);
         column
     }
 
@@ -309,18 +312,19 @@ impl Simplex {
                 self.touched.push(k);
             }
             for &(column, amount) in &self.by_row[logical] {
-                let slot = &mut self.alpha[column as usize];
-                if *slot == 0.0 {
+                // A sum may pass through zero, so its value cannot tell whether the column is listed.
+                if !self.is_touched[column as usize] {
+                    self.is_touched[column as usize] = true;
                     self.touched.push(column);
-                    // A sum that passes through zero must not enter the list twice.
-                    *slot = 1e-300;
                 }
-                *slot += entry * amount;
+                self.alpha[column as usize] += entry * amount;
             }
         }
         let place = &self.place;
         let alpha = &mut self.alpha;
+        let is_touched = &mut self.is_touched;
         self.touched.retain(|&column| {
+            is_touched[column as usize] = false;
             let keep = place[column as usize] == NONBASIC && alpha[column as usize].abs() > TINY;
             if !keep {
                 alpha[column as usize] = 0.0;
@@ -490,5 +494,85 @@ impl Simplex {
         self.since_refresh = 0;
         self.stale = true;
         self.price_out();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::collection::vec;
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// Whether the values keep all bounds and the multipliers prove them best: no point within the bounds is below
+    /// what every column and row at its cheaper end comes to.
+    fn is_proven(lp: &Simplex) -> bool {
+        let within = (0..lp.columns.len())
+            .all(|at| lp.value[at] >= lp.lo[at] - 1e-6 && lp.value[at] <= lp.hi[at] + 1e-6);
+        let mut activity = vec![0.0; lp.rows];
+        for column in 0..lp.columns.len() {
+            lp.add_to_activity(&mut activity, column, lp.value[column]);
+        }
+        let priced = |column: usize| -> f64 {
+            lp.columns[column].iter().map(|&(row, entry)| lp.reduced[row as usize] * entry).sum()
+        };
+        let bound: f64 = (0..lp.columns.len())
+            .map(|at| if at < lp.rows { lp.reduced[at] } else { lp.cost[at] - priced(at) })
+            .zip(lp.lo.iter().zip(&lp.hi))
+            .map(|(reduced, (lo, hi))| reduced * if reduced > 0.0 { lo } else { hi })
+            .sum();
+        within && activity.iter().all(|rest| rest.abs() < 1e-6) && (lp.objective() - bound).abs() < 1e-5
+    }
+
+    /// Whether the ray shows that no point keeps all bounds.
+    fn is_refuted(lp: &Simplex) -> bool {
+        let reduced = |at: usize| {
+            if at < lp.rows {
+                lp.ray[at]
+            } else {
+                -lp.columns[at].iter().map(|&(row, entry)| lp.ray[row as usize] * entry).sum::<f64>()
+            }
+        };
+        let least: f64 = (0..lp.columns.len())
+            .map(|at| (reduced(at), lp.lo[at], lp.hi[at]))
+            .map(|(reduced, lo, hi)| reduced * if reduced > 0.0 { lo } else { hi })
+            .sum();
+        least > 0.0
+    }
+
+    fn check(lp: &mut Simplex) {
+        match lp.solve(f64::INFINITY) {
+            Status::Optimal => assert!(is_proven(lp)),
+            Status::Infeasible => assert!(is_refuted(lp)),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn every_end_is_certified_from_any_start(
+            rows in vec((-6_i32..6, 0_i32..8), 1..6),
+            columns in vec((vec(-3_i32..4, 6), -5_i32..9, 0_i32..4), 1..9),
+            moves in vec((any::<prop::sample::Index>(), -2_i32..3, 0_i32..4), 0..8),
+        ) {
+            let bounds: Vec<(f64, f64)> =
+                rows.iter().map(|&(lo, width)| (f64::from(lo), f64::from(lo + width))).collect();
+            let mut lp = Simplex::new(&bounds);
+            for (entries, cost, hi) in &columns {
+                let entries = entries.iter().take(rows.len()).enumerate().filter(|(_, entry)| **entry != 0);
+                let entries = entries.map(|(row, &entry)| (row as u32, f64::from(entry))).collect();
+                lp.add_column(entries, f64::from(*cost), 0.0, f64::from(*hi));
+            }
+            check(&mut lp);
+            for (at, lo, width) in moves {
+                let column = rows.len() + at.index(columns.len());
+                lp.set_bounds(column, f64::from(lo), f64::from(lo + width));
+                check(&mut lp);
+            }
+            lp.set_costs(columns.iter().rev().map(|column| f64::from(column.1)));
+            check(&mut lp);
+            lp.refresh();
+            check(&mut lp);
+        }
     }
 }

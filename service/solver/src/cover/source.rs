@@ -162,6 +162,7 @@ impl Sources {
         if let Some(stairs) = held.stairs.borrow().get(&closed) {
             return Rc::clone(stairs);
         }
+        let rule = self.rule;
         let mut built: Option<Staircase> = None;
         for &at in &held.offers {
             let offer = &problem.offers[at];
@@ -170,13 +171,13 @@ impl Sources {
             }
             let pooled = held.offers.len() > 1 || held.pieces == 1;
             let scale = if pooled { offer.contents.iter().map(|&(_, pieces)| pieces).sum() } else { 1 };
-            let next = Staircase::of_offer(at, offer, held.enough, scale, self.rule);
+            let next = Staircase::of_offer(at, offer, held.enough, scale, rule);
             built = Some(match built {
                 None => next,
-                Some(before) => before.joined(&next, held.enough, self.rule),
+                Some(before) => before.joined(&next, held.enough, rule),
             });
         }
-        let nothing = || Staircase::of_offer(0, &problem.offers[held.offers[0]], 0, 1, self.rule);
+        let nothing = || Staircase::of_offer(0, &problem.offers[held.offers[0]], 0, 1, rule);
         let stairs = Rc::new(built.unwrap_or_else(nothing));
         held.stairs.borrow_mut().insert(closed, Rc::clone(&stairs));
         stairs

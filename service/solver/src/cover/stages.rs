@@ -21,7 +21,10 @@ pub fn solve(problem: &Problem, budget: &Budget<'_>) -> Result<Outcome, Invalid>
     solve_next(problem, &[], budget)
 }
 
-/// The best plan that differs from each of the previous ones in the value of a choice or in the kits bought.
+/// The best plan that differs from each of the previous ones in the value of a choice or in the kits bought. As a kit
+/// too many would make any plan another one, only plans count in which no purchase could be left out, or made in a
+/// smaller number for no more money, with all needs still met; a purchase that spares stock under policy *value* is
+/// not idle.
 ///
 /// # Errors
 ///
@@ -163,7 +166,8 @@ impl Stages<'_> {
         ceiling: Vec<i64>,
         any_will_do: bool,
     ) -> Result<(Option<Best>, Ended), Invalid> {
-        let program = Program::write(self.problem, self.demands, aims, lead_limit)?;
+        let program =
+            Program::write(self.problem, self.demands, aims, lead_limit, !self.previous.is_empty())?;
         let ceiling = in_levels(&program, aims, &ceiling);
         let question = Question { ceiling, any_will_do, excluded: self.previous };
         let found = Search::new(&program, question).run(self.budget, &mut self.nodes);

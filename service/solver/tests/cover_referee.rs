@@ -1,0 +1,92 @@
+//! Instances solved by CP-SAT beforehand: the values must be the same, and proven.
+
+use solver::cover::{Aim, Budget, Outcome, Plan, Problem, Signature, StockPolicy, solve, solve_next};
+
+mod cover_instance;
+
+use cover_instance::Instance;
+
+fn instances() -> Vec<Instance> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/cover_instances");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("the folder of instances")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
+    files.sort();
+    files.iter().map(|file| cover_instance::read(&std::fs::read_to_string(file).expect("a file"))).collect()
+}
+
+fn best(problem: &Problem) -> Plan {
+    match solve(problem, &Budget::UNLIMITED).expect("valid") {
+        Outcome::Optimal(plan) => plan,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn values(problem: &Problem, plan: &Plan) -> Vec<i64> {
+    let value = |aim: &Aim| match aim {
+        Aim::Cash => plan.cash,
+        Aim::JobCost => plan.job_cost,
+        Aim::Surplus => plan.surplus,
+        Aim::Days => i64::from(plan.days),
+        Aim::Suppliers => plan.suppliers as i64,
+    };
+    problem.aims.iter().map(value).collect()
+}
+
+#[test]
+fn the_referee_finds_the_same_optimum() {
+    let instances = instances();
+    assert!(instances.len() >= 40);
+    for instance in instances {
+        let plan = best(&instance.problem);
+        assert_eq!(Some(values(&instance.problem, &plan)), instance.expected, "{}", instance.id);
+    }
+}
+
+#[test]
+fn later_aims_cost_nothing_on_earlier_ones() {
+    for Instance { id, mut problem, .. } in
+        instances().into_iter().filter(|held| held.id.starts_with("small"))
+    {
+        problem.policy = StockPolicy::First;
+        let all = [Aim::Cash, Aim::JobCost, Aim::Surplus, Aim::Days, Aim::Suppliers];
+        problem.aims = all[..1].to_vec();
+        let alone = values(&problem, &best(&problem));
+        problem.aims = all.to_vec();
+        assert_eq!(values(&problem, &best(&problem))[..1], alone, "{id}");
+    }
+}
+
+#[test]
+fn the_order_of_the_offers_does_not_change_the_values() {
+    for Instance { id, mut problem, .. } in
+        instances().into_iter().filter(|held| held.id.starts_with("small"))
+    {
+        let before = values(&problem, &best(&problem));
+        problem.offers.reverse();
+        assert_eq!(values(&problem, &best(&problem)), before, "{id}");
+    }
+}
+
+#[test]
+fn alternatives_differ_and_never_get_better() {
+    for Instance { id, problem, .. } in
+        instances().into_iter().filter(|held| held.id.starts_with("small")).take(8)
+    {
+        let mut previous: Vec<Signature> = Vec::new();
+        let mut last: Vec<i64> = Vec::new();
+        for _ in 0..4 {
+            let Outcome::Optimal(plan) = solve_next(&problem, &previous, &Budget::UNLIMITED).expect("valid")
+            else {
+                break;
+            };
+            let signature = Signature::of(&problem, &plan);
+            assert!(!previous.contains(&signature), "{id}");
+            assert!(values(&problem, &plan) >= last, "{id}");
+            last = values(&problem, &plan);
+            previous.push(signature);
+        }
+        assert!(previous.len() > 1, "{id}");
+    }
+}
