@@ -1,6 +1,6 @@
 //! Instances solved by CP-SAT beforehand: the values must be the same, and proven.
 
-use solver::cover::{Aim, Budget, Outcome, Plan, Problem, solve};
+use solver::cover::{Aim, Budget, Outcome, Plan, Problem, StockPolicy, solve};
 
 mod cover_instance;
 
@@ -41,6 +41,20 @@ fn the_referee_finds_the_same_optimum() {
     for instance in instances {
         let plan = best(&instance.problem);
         assert_eq!(Some(values(&instance.problem, &plan)), instance.expected, "{}", instance.id);
+    }
+}
+
+#[test]
+fn later_aims_cost_nothing_on_earlier_ones() {
+    for Instance { id, mut problem, .. } in
+        instances().into_iter().filter(|held| held.id.starts_with("small"))
+    {
+        problem.policy = StockPolicy::First;
+        let all = [Aim::Cash, Aim::JobCost, Aim::Surplus, Aim::Days, Aim::Suppliers];
+        problem.aims = all[..1].to_vec();
+        let alone = values(&problem, &best(&problem));
+        problem.aims = all.to_vec();
+        assert_eq!(values(&problem, &best(&problem))[..1], alone, "{id}");
     }
 }
 

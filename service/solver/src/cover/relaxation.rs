@@ -22,6 +22,9 @@ pub(super) enum Shown {
     Open,
 }
 
+/// Room above a limit in the scaled row of a sum: more than the simplex takes for zero.
+const ROOM: f64 = 2e-7;
+
 /// A column or source and the least and greatest value left to it.
 type Range = (usize, i64, i64);
 
@@ -229,7 +232,11 @@ impl<'a> Relaxation<'a> {
             self.lp.set_bounds(row, lo as f64, hi.max(lo) as f64);
         }
         for at in 0..self.program.sums.len() {
-            let hi = self.limits[at].map_or(1e9, |limit| (limit - self.base_sum[at]) as f64 * self.scale[at]);
+            // A limit is often just reachable. Without a hair of room the simplex would call that infeasible, which
+            // exact arithmetic then denies. The bound itself is summed with the limit as it is.
+            let room = (0.01 * self.scale[at]).max(ROOM);
+            let hi = self.limits[at]
+                .map_or(1e9, |limit| (limit - self.base_sum[at]) as f64 * self.scale[at] + room);
             self.lp.set_bounds(self.rows + at, -1e9, hi.max(-1e9));
         }
     }

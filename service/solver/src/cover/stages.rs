@@ -26,6 +26,8 @@ pub fn solve(problem: &Problem, budget: &Budget<'_>) -> Result<Outcome, Invalid>
 /// smaller number for no more money, with all needs still met; a purchase that spares stock under policy *value* is
 /// not idle.
 ///
+/// Plans with idle purchases are refused one by one, which can take long with many kits: give it a budget.
+///
 /// # Errors
 ///
 /// As for [`solve`].
