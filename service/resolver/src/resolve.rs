@@ -167,7 +167,10 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
         Err(invalid) => return fault(format!("the need cannot be sourced: {invalid}")),
     };
     match outcome {
-        cover::Outcome::Optimal(plan) => Ok(Proven { plan, optimal: true, ties: true, bound: None }),
+        // What is alike in every outcome was decided once, which proves the first aim and not the ties of several.
+        cover::Outcome::Optimal(plan) => {
+            Ok(Proven { plan, optimal: true, ties: problem.branches.len() == 1, bound: None })
+        }
         cover::Outcome::Bounded { plan, bounds } => {
             let bound = bounds.first().copied().flatten();
             let reached = problem.aims.first().map(|aim| first_value(&plan, *aim));
