@@ -173,7 +173,7 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
         }
         cover::Outcome::Bounded { plan, bounds } => {
             let bound = bounds.first().copied().flatten();
-            let reached = problem.aims.first().map(|aim| first_value(&plan, *aim));
+            let reached = problem.aims.first().map(|aim| plan.value(*aim));
             let optimal = bound.is_some() && bound == reached;
             Ok(Proven { plan, optimal, ties: false, bound: bound.filter(|_| !optimal) })
         }
@@ -185,17 +185,6 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
             "/units",
             "no plan was found within the search's limit; ask for fewer units at once",
         )),
-    }
-}
-
-/// What a plan has in an aim.
-fn first_value(plan: &cover::Plan, aim: cover::Aim) -> i64 {
-    match aim {
-        cover::Aim::Cash => plan.cash,
-        cover::Aim::JobCost => plan.job_cost,
-        cover::Aim::Surplus => plan.surplus,
-        cover::Aim::Days => i64::from(plan.days),
-        cover::Aim::Suppliers => i64::try_from(plan.suppliers).unwrap_or(i64::MAX),
     }
 }
 

@@ -77,6 +77,19 @@ pub struct Plan {
     pub suppliers: usize,
 }
 
+impl Plan {
+    /// What the plan has in an aim.
+    pub fn value(&self, aim: super::Aim) -> i64 {
+        match aim {
+            super::Aim::Cash => self.cash,
+            super::Aim::JobCost => self.job_cost,
+            super::Aim::Surplus => self.surplus,
+            super::Aim::Days => i64::from(self.days),
+            super::Aim::Suppliers => i64::try_from(self.suppliers).unwrap_or(i64::MAX),
+        }
+    }
+}
+
 /// What one branch does with what is bought and what is on the shelf.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct BranchPlan {

@@ -50,7 +50,7 @@ pub fn solve_together(problem: &Problem, budget: &Budget<'_>) -> Result<Option<O
     let outcome = solve(&single, budget)?;
     let (plan, bound) = match outcome {
         Outcome::Optimal(plan) => {
-            let bound = first_aim.map(|aim| value(&plan, aim));
+            let bound = first_aim.map(|aim| plan.value(aim));
             (plan, bound)
         }
         Outcome::Bounded { plan, bounds } => (plan, bounds.first().copied().flatten()),
@@ -61,17 +61,6 @@ pub fn solve_together(problem: &Problem, budget: &Budget<'_>) -> Result<Option<O
         *first = bound;
     }
     Ok(Some(Outcome::Bounded { plan: apart(problem, &plan, &places), bounds }))
-}
-
-/// What a plan has in an aim.
-pub(super) fn value(plan: &Plan, aim: Aim) -> i64 {
-    match aim {
-        Aim::Cash => plan.cash,
-        Aim::JobCost => plan.job_cost,
-        Aim::Surplus => plan.surplus,
-        Aim::Days => i64::from(plan.days),
-        Aim::Suppliers => i64::try_from(plan.suppliers).unwrap_or(i64::MAX),
-    }
 }
 
 /// The single branch that holds each different group once; `None` if two different groups share a part.
