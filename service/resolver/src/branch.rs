@@ -9,7 +9,10 @@ use crate::graph::Graph;
 use crate::identify::KnownUnit;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 
-/// Most outcomes that are answered at once.
+/// Most combinations of what is not known that are looked at, whether or not the answer differs by them.
+pub(crate) const COMBINATIONS_MAX: usize = 512;
+
+/// Most outcomes with a need of their own that are answered at once.
 pub(crate) const BRANCHES_MAX: usize = 64;
 
 /// What is taken to hold.
@@ -174,21 +177,43 @@ pub(crate) fn branches(
             next.extend(fact.outcomes.iter().map(|outcome| branch.with(fact, outcome)));
         }
         next.retain(|branch| can_be(graph, &units[fact.unit], branch));
-        if next.len() > BRANCHES_MAX {
-            return Err(too_much_unknown(facts));
+        if next.len() > COMBINATIONS_MAX {
+            let names = facts.iter().map(|fact| fact.group.to_string()).collect();
+            return Err(too_much_unknown(COMBINATIONS_MAX, "combinations", names));
         }
         branches = next;
     }
     Ok(branches)
 }
 
-fn too_much_unknown(facts: &[OpenFact]) -> RequestFault {
-    let names: Vec<String> = facts.iter().map(|fact| fact.group.to_string()).collect();
+/// Refuses branches of which more than can be answered at once have a need of their own. `classes` says for each branch
+/// which need it has; an unknown is named where the need differs by it alone.
+pub(crate) fn check_outcomes(
+    branches: &[Branch],
+    classes: &[usize],
+    facts: &[OpenFact],
+) -> Result<(), RequestFault> {
+    if classes.iter().collect::<BTreeSet<_>>().len() <= BRANCHES_MAX {
+        return Ok(());
+    }
+    let differs = |fact: usize| {
+        let mut by_rest: BTreeMap<Vec<&Code>, usize> = BTreeMap::new();
+        branches.iter().zip(classes).any(|(branch, class)| {
+            let rest = branch.open.iter().enumerate().filter(|(at, _)| *at != fact).map(|(_, code)| code);
+            by_rest.insert(rest.collect(), *class).is_some_and(|before| before != *class)
+        })
+    };
+    let groups =
+        facts.iter().enumerate().filter(|(at, _)| differs(*at)).map(|(_, fact)| fact.group.to_string());
+    Err(too_much_unknown(BRANCHES_MAX, "outcomes", groups.collect()))
+}
+
+fn too_much_unknown(most: usize, what: &str, names: Vec<String>) -> RequestFault {
     let mut fault = RequestFault::new(
         RequestFaultKind::TooManyUnknowns,
         "/units",
         format!(
-            "too much is not known: more than {BRANCHES_MAX} outcomes are open; settle some of {}",
+            "too much is not known: more than {most} {what} are open; settle some of {}",
             names.join(", ")
         ),
     );

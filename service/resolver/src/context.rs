@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{PartKind, Quantity};
 
+use crate::branch::OpenFact;
 use crate::graph::{Graph, PartIx};
 use crate::identify::KnownUnit;
 use crate::input::Input;
@@ -21,6 +22,8 @@ pub(crate) struct Context<'a> {
     pub(crate) graph: &'a Graph<'a>,
     /// The units of the request.
     pub(crate) units: Vec<KnownUnit<'a>>,
+    /// What is not known of them.
+    pub(crate) facts: Vec<OpenFact>,
     /// Exchange rates of the day.
     pub(crate) rates: Rates<'a>,
     /// What can be bought.
@@ -40,6 +43,7 @@ impl<'a> Context<'a> {
         input: &'a Input,
         graph: &'a Graph<'a>,
         units: Vec<KnownUnit<'a>>,
+        facts: Vec<OpenFact>,
     ) -> Result<Self, RequestFault> {
         let rates = Rates::new(&input.prices, input.request.as_of)?;
         let offers = offers(graph, &input.prices, &rates, &input.request)?;
@@ -63,7 +67,7 @@ impl<'a> Context<'a> {
             }
             free.retain(|_, quantity| *quantity > Quantity::ZERO);
         }
-        Ok(Self { input, graph, units, rates, offers, contents, free, verified_only: false, supplied })
+        Ok(Self { input, graph, units, facts, rates, offers, contents, free, verified_only: false, supplied })
     }
 
     /// Whether a part can be bought, loose or in a kit.

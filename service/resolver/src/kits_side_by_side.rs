@@ -74,7 +74,7 @@ pub struct KitPieces {
 /// Compares the kits that hold anything of the need of a request.
 pub fn kits_side_by_side(input: &Input) -> Result<KitComparison, RequestFault> {
     let graph = Graph::new(&input.snapshot);
-    let (context, _, branches) = identified(input, &graph)?;
+    let (context, branches) = identified(input, &graph)?;
     let (fits, needs) = fitted(&context, &branches)?;
     let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(&needs).collect();
     let whole = cover_problem(&context, &pairs)?;

@@ -10,7 +10,7 @@ use crate::answer::{
     Action, Because, CoverageLine, JointNote, MissingLine, PartName, RequirementLine, UnitRequirement,
     UnknownOption,
 };
-use crate::branch::{Branch, OpenFact};
+use crate::branch::Branch;
 use crate::causes::Causes;
 use crate::context::Context;
 use crate::explain::{sentence, why_not};
@@ -62,9 +62,9 @@ type InBranches = (BranchLine, Vec<usize>);
 pub(crate) fn requirement<'a>(
     context: &Context<'a>,
     solved: &[Solved<'a>],
-    facts: &[OpenFact],
     matters: &[bool],
 ) -> (Vec<UnitRequirement>, Vec<CoverageLine>, Vec<MissingLine>) {
+    let facts = &context.facts;
     let mut units = Vec::new();
     let (mut coverage, mut missing) = (Vec::new(), Vec::new());
     let variants = LineVariants::of(solved, facts);
@@ -105,7 +105,8 @@ pub(crate) fn requirement<'a>(
 }
 
 /// For each open fact whether anything but what is kept differs by it.
-pub(crate) fn matters<'a>(context: &Context<'a>, solved: &[Solved<'a>], facts: &[OpenFact]) -> Vec<bool> {
+pub(crate) fn matters<'a>(context: &Context<'a>, solved: &[Solved<'a>]) -> Vec<bool> {
+    let facts = &context.facts;
     let variants = LineVariants::of(solved, facts);
     let mut codes: BTreeSet<Code> = BTreeSet::new();
     for unit in &context.units {

@@ -8,7 +8,7 @@ use tracing::{Span, field, info_span};
 
 use crate::allocation::{Allocation, allocate};
 use crate::answer::{Answer, Outcome};
-use crate::branch::{Branch, OpenFact, branches, open_facts};
+use crate::branch::{Branch, branches, check_outcomes, open_facts};
 use crate::cautions::{DEFERRAL, cautions};
 use crate::context::Context;
 use crate::cover_problem::{CoverProblem, cover_problem};
@@ -30,14 +30,14 @@ pub(crate) const NODES_MAX: u64 = 40_000;
 /// Answers a request from its frozen input.
 pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
     let graph = Graph::new(&input.snapshot);
-    let (context, facts, branches) = identified(input, &graph)?;
+    let (context, branches) = identified(input, &graph)?;
     let (fits, needs) = fitted(&context, &branches)?;
     let work = outside_work(&context)?;
     let plan = planned(&context, branches, fits, &needs)?;
-    let matters = matters(&context, &plan.solved, &facts);
+    let matters = matters(&context, &plan.solved);
     let (outcomes, plan) = by_outcome(&context, plan, &needs, &matters, work.iter().map(|w| w.cost).sum())?;
     let _price = info_span!("price").entered();
-    let (units, coverage, missing) = requirement(&context, &plan.solved, &facts, &matters);
+    let (units, coverage, missing) = requirement(&context, &plan.solved, &matters);
     let mut sourcing = sourcing(&context, &plan, (coverage, missing), work);
     sourcing.outcomes = outcomes;
     let price = customer_price(&context, &sourcing)?;
@@ -53,9 +53,9 @@ pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
     })
 }
 
-type Found<'a> = (Context<'a>, Vec<OpenFact>, Vec<Branch>);
+type Found<'a> = (Context<'a>, Vec<Branch>);
 
-/// The units, what is not known of them, and the outcomes of that.
+/// The units with what is not known of them, and the outcomes of that.
 pub(crate) fn identified<'a>(input: &'a Input, graph: &'a Graph<'a>) -> Result<Found<'a>, RequestFault> {
     let span = info_span!("identify", units = field::Empty, branches = field::Empty).entered();
     let units = identify(graph, &input.request)?;
@@ -63,9 +63,9 @@ pub(crate) fn identified<'a>(input: &'a Input, graph: &'a Graph<'a>) -> Result<F
     let branches = branches(graph, &units, &facts)?;
     span.record("units", units.len());
     span.record("branches", branches.len());
-    let context = Context::new(input, graph, units)?;
+    let context = Context::new(input, graph, units, facts)?;
     check_inside(&context)?;
-    Ok((context, facts, branches))
+    Ok((context, branches))
 }
 
 /// What is said to be inside must be a part that the catalogue ties to the unit.
@@ -131,7 +131,8 @@ pub(crate) fn planned<'a>(
     needs: &[BranchNeeds],
 ) -> Result<Planned<'a>, RequestFault> {
     let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(needs).collect();
-    let (cover, mut proven) = sourced(context, &pairs)?;
+    let cover = cover_of(context, &branches, &pairs)?;
+    let mut proven = prove(&cover.problem)?;
     if fits.iter().any(|fit| !fit.exact) {
         // One of the best fits was taken, money aside: another might be cheaper.
         proven = Proven { optimal: false, bound: None, ..proven };
@@ -143,21 +144,31 @@ pub(crate) fn planned<'a>(
     Ok(Planned { cover, proven, solved })
 }
 
-/// The cover problem of some branches with its best plan.
+/// The cover problem of some branches, if no more of them are told apart by it than can be answered at once.
+pub(crate) fn cover_of(
+    context: &Context<'_>,
+    branches: &[Branch],
+    pairs: &[(&Fit<'_>, &BranchNeeds)],
+) -> Result<CoverProblem, RequestFault> {
+    let cover = cover_problem(context, pairs)?;
+    let classes: Vec<usize> = cover.lines.iter().map(|lines| lines.branch).collect();
+    check_outcomes(branches, &classes, &context.facts)?;
+    Ok(cover)
+}
+
+/// The cover problem of one branch with its best plan.
 pub(crate) fn sourced(
     context: &Context<'_>,
     pairs: &[(&Fit<'_>, &BranchNeeds)],
 ) -> Result<(CoverProblem, Proven), RequestFault> {
-    let span = info_span!("source", parts = field::Empty, offers = field::Empty).entered();
     let cover = cover_problem(context, pairs)?;
-    span.record("parts", cover.parts.len());
-    span.record("offers", cover.offers.len());
     let proven = prove(&cover.problem)?;
     Ok((cover, proven))
 }
 
 /// The best plan of a cover problem, as far as it can be proven.
 pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
+    let _source = info_span!("source", parts = problem.parts.len(), offers = problem.offers.len()).entered();
     let budget = Budget { max_nodes: NODES_MAX, stop: None };
     let fault = |detail: String| Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
     // Where outcomes share no part but what is the same in all, one search proves the first aim far quicker.

@@ -243,7 +243,7 @@ fn solved(
     (best, base): (&PlanSummary, &Canonical),
 ) -> Result<NextPlan, RequestFault> {
     let graph = Graph::new(&input.snapshot);
-    let (mut context, _, branches) = identified(input, &graph)?;
+    let (mut context, branches) = identified(input, &graph)?;
     context.verified_only = *condition == Condition::NoUnverifiedJoints;
     let kits = match condition {
         Condition::WithKit { kit } => graph.find(kit).into_iter().collect(),

@@ -136,7 +136,7 @@ pub struct NextPlan {
 pub fn alternatives(input: &Input, asked: &AlternativesRequest) -> Result<Alternatives, RequestFault> {
     limits(asked)?;
     let graph = Graph::new(&input.snapshot);
-    let (context, _, branches) = identified(input, &graph)?;
+    let (context, branches) = identified(input, &graph)?;
     let mut worked = work_out(&context, branches, &[])?;
     let best = worked.summary(&context);
     let base = worked.canonical(&context);

@@ -10,14 +10,14 @@ use crate::answer::{Sourcing, WorkOrder};
 use crate::branch::Branch;
 use crate::causes::Causes;
 use crate::context::Context;
-use crate::cover_problem::{CoverProblem, cover_problem};
+use crate::cover_problem::CoverProblem;
 use crate::fit::Fit;
 use crate::graph::PartIx;
 use crate::need::{BranchNeeds, For};
 use crate::outside_work::outside_work;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::requirement::{Solved, joint_notes};
-use crate::resolve::{fitted, planned, prove};
+use crate::resolve::{cover_of, fitted, planned, prove};
 use crate::sourcing::{Planned, Proven, sourcing};
 use crate::value::State;
 
@@ -53,7 +53,7 @@ fn with_boxes<'a>(
     kits: &[PartIx],
 ) -> Result<Planned<'a>, RequestFault> {
     let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(needs).collect();
-    let mut cover = cover_problem(context, &pairs)?;
+    let mut cover = cover_of(context, &branches, &pairs)?;
     let parts = cover.problem.parts.len();
     for kit in kits {
         add_box(context, &mut cover, *kit)?;

@@ -164,8 +164,7 @@ impl<'s> Shown<'s> {
         ways: usize,
         worked_on: &mut BTreeSet<(UnitKey, Code)>,
     ) -> Result<CheckedAlternative, RequestFault> {
-        let (context, _, branches) =
-            identified(self.input, self.graph).map_err(|fault| self.placed(fault))?;
+        let (context, branches) = identified(self.input, self.graph).map_err(|fault| self.placed(fault))?;
         let mut found = Vec::new();
         for branch in &branches {
             let case = case::case(&context, branch, ways).map_err(|fault| self.placed(fault))?;

@@ -77,7 +77,7 @@ struct Most {
 
 /// The lower bound of the cash, or the upper bounds, of a request whose fit is left open.
 fn one_side(input: &Input, graph: &Graph<'_>, upper: bool) -> Result<(Money, Most), RequestFault> {
-    let (context, _, branches) = identified(input, graph)?;
+    let (context, branches) = identified(input, graph)?;
     let mut open: Vec<(Fit<'_>, BranchNeeds)> = Vec::new();
     for branch in &branches {
         open.push(everything_open(&context, branch)?);

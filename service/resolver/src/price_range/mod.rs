@@ -108,7 +108,7 @@ pub struct FindingEffect {
 /// As for [`crate::resolve()`]; or too many weak points hang together.
 pub fn price_range(input: &Input) -> Result<PriceRange, RequestFault> {
     let graph = Graph::new(&input.snapshot);
-    let (context, _, branches) = identified(input, &graph)?;
+    let (context, branches) = identified(input, &graph)?;
     let space = outcomes::space(&context, &branches)?;
     let likely = space.likeliest(OUTCOMES_MAX);
     let mut priced = Vec::new();
@@ -176,7 +176,7 @@ fn price(
     findings: &[(usize, Finding)],
 ) -> Result<OutcomePrice, RequestFault> {
     let with = with_findings(input, findings);
-    let (context, _, branches) = identified(&with, graph)?;
+    let (context, branches) = identified(&with, graph)?;
     let (fits, needs) = fitted(&context, &branches)?;
     let work = outside_work(&context)?;
     let plan = planned(&context, branches, fits, &needs)?;

@@ -13,3 +13,4 @@ mod small_world;
 mod sourcing;
 mod supersession;
 mod trade_facts;
+mod unknowns;
