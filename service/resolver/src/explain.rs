@@ -4,6 +4,7 @@ use catalogue::Interchange;
 use mechanics::{FaultKind, Side, Value};
 
 use crate::reason::{Acceptance, Reason};
+use crate::receipt::ReceiptReason;
 use crate::verdict::{JointVerdict, Source};
 
 /// A figure as a person reads it: no more than four decimals.
@@ -75,6 +76,67 @@ pub fn sentence(reason: &Reason) -> String {
             format!("only in {}", names.join(" with "))
         }
         Reason::NothingAsks => "nothing asks for it to be renewed".into(),
+    }
+}
+
+/// The sentence of a reason of a receipt.
+pub fn receipt_sentence(reason: &ReceiptReason) -> String {
+    let list = |names: &[catalogue::PartKey]| {
+        names.iter().map(catalogue::PartKey::as_str).collect::<Vec<_>>().join(" and ")
+    };
+    let by = |notices: &[catalogue::Code]| {
+        let names: Vec<&str> = notices.iter().map(catalogue::Code::as_str).collect();
+        match names.as_slice() {
+            [one] => format!("notice {one}"),
+            several => format!("notices {}", several.join(", ")),
+        }
+    };
+    let for_one = |quantity: &catalogue::Quantity| match *quantity {
+        catalogue::Quantity::ONE => String::new(),
+        several => format!("; {several} of it stand for one"),
+    };
+    match reason {
+        ReceiptReason::SameNumber => "the number that was ordered".into(),
+        ReceiptReason::ProperSuccessor { ordered, notices, quantity } => {
+            format!("it follows {ordered} by {} and serves for it{}", by(notices), for_one(quantity))
+        }
+        ReceiptReason::SplitTogether { ordered, notices, together } => {
+            format!("{} together follow {ordered} by {}", list(together), by(notices))
+        }
+        ReceiptReason::MergedInto { ordered, notice } => {
+            format!("notice {notice} makes it one number of {}", list(ordered))
+        }
+        ReceiptReason::InterchangeableBothWays { ordered, quantity } => {
+            format!("interchangeable with {ordered} both ways{}", for_one(quantity))
+        }
+        ReceiptReason::InterchangeIsOneWay { ordered, notices } => format!(
+            "an old number: {ordered} serves for it, but it does not serve for {ordered} ({})",
+            by(notices)
+        ),
+        ReceiptReason::NoInterchange { ordered, notice } => {
+            format!("notice {notice} says that it and {ordered} do not serve for each other")
+        }
+        ReceiptReason::ClosestNumber { ordered, distance } => {
+            format!(
+                "it lies perhaps in the place of {ordered}, from whose number {distance} characters differ"
+            )
+        }
+        ReceiptReason::UnknownNumber { closest: Some(closest) } => {
+            format!("the catalogue does not know this number; was it {closest}?")
+        }
+        ReceiptReason::UnknownNumber { closest: None } => {
+            "the catalogue does not know this number, and nothing that was to come is like it".into()
+        }
+        ReceiptReason::NotExpected => "it was not ordered".into(),
+        ReceiptReason::OnTodaysList { kit } => {
+            format!("it was not on the list of {kit} when that was ordered; it is on today's")
+        }
+        ReceiptReason::MoreThanExpected => "more than was to come".into(),
+        ReceiptReason::Damaged { quantity } => format!("{quantity} damaged"),
+        ReceiptReason::Short { quantity } => format!("{quantity} short"),
+        ReceiptReason::GoneFromTodaysList { kit } => {
+            format!("today's list of {kit} does not hold it any more; when it was ordered, it did")
+        }
     }
 }
 

@@ -43,6 +43,7 @@ mod price_range;
 mod pricing;
 pub mod reason;
 mod reason_graph;
+pub mod receipt;
 pub mod request;
 mod request_fault;
 mod requirement;
