@@ -12,6 +12,7 @@ mod allocation;
 mod alternatives;
 pub mod answer;
 mod asked;
+mod best_offer;
 mod branch;
 pub mod catalogue_check;
 mod causes;
@@ -62,6 +63,7 @@ pub use alternatives::{
     PlanDifference, PlanSummary, alternatives,
 };
 pub use answer::Answer;
+pub use best_offer::{BestOffer, best_offer};
 pub use cautions::DEFERRAL;
 pub use compare::{Cause, Change, ChangeSubject, Comparison, compare};
 pub use fit_check::*;

@@ -69,6 +69,9 @@ pub(super) fn relations(input: &ReceiptInput, graph: &Graph<'_>, numbers: &Numbe
     finder.found
 }
 
+/// Numbers with thousandths of each.
+type Amounts = Vec<(usize, i64)>;
+
 struct Finder<'a, 'b> {
     reading: Reading<'a, 'b>,
     input: &'b ReceiptInput,
@@ -76,7 +79,7 @@ struct Finder<'a, 'b> {
     found: Relations,
     /// Expected and counted numbers that a plain way ties.
     tied: BTreeSet<(usize, usize)>,
-    bundles: BTreeSet<(Vec<(usize, i64)>, Vec<(usize, i64)>)>,
+    bundles: BTreeSet<(Amounts, Amounts)>,
 }
 
 impl Finder<'_, '_> {
@@ -164,8 +167,7 @@ impl Finder<'_, '_> {
         counted: Vec<(PartIx, Quantity)>,
         reason: ReceiptReason,
     ) {
-        let counted: Vec<(usize, i64)> =
-            counted.into_iter().map(|(part, pieces)| (part, pieces.raw())).collect();
+        let counted: Amounts = counted.into_iter().map(|(part, pieces)| (part, pieces.raw())).collect();
         let whole = counted.iter().all(|(_, pieces)| *pieces > 0);
         if whole && self.bundles.insert((expected.clone(), counted.clone())) {
             self.put(Way { rank: Rank::Successor, expected, counted, distance: 0 }, reason);
