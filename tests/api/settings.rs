@@ -2,6 +2,9 @@
 
 use std::sync::Arc;
 
+use catalogue::Setting;
+use operations::settings::{SettingError, change_setting};
+use operations::shop::Shop;
 use serde_json::{Value, json};
 
 use crate::harness::{DAY, Reply, Service};
@@ -12,6 +15,7 @@ tests![
     a_change_needs_the_current_tag,
     a_wrong_value_is_refused,
     of_two_changes_one_is_told_to_look_again,
+    two_instances_do_not_overwrite_each_other,
 ];
 
 const RATE: &str = "/v1/settings/LABOUR-RATE";
@@ -83,4 +87,25 @@ async fn of_two_changes_one_is_told_to_look_again(service: Arc<Service>) {
     let mut statuses = [first.status, second.status];
     statuses.sort_unstable();
     assert_eq!(statuses, [200, 412]);
+}
+
+async fn two_instances_do_not_overwrite_each_other(service: Arc<Service>) {
+    let other = Shop::open(&service.database).await.unwrap();
+    let mut value = "60".to_owned();
+    for round in 0..10 {
+        let decided_on = |current: &Setting| current.value == value;
+        let (one, two) = (format!("1{round}"), format!("2{round}"));
+        let (first, second) = tokio::join!(
+            change_setting(&service.shop, "LABOUR-RATE", &one, decided_on),
+            change_setting(&other, "LABOUR-RATE", &two, decided_on),
+        );
+        value = match (first, second) {
+            (Ok(changed), Err(SettingError::Stale(now))) | (Err(SettingError::Stale(now)), Ok(changed)) => {
+                assert_eq!(now, changed);
+                changed.value
+            }
+            both => panic!("{both:?}"),
+        };
+    }
+    other.close().await.unwrap();
 }

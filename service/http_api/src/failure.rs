@@ -38,6 +38,7 @@ impl From<StoreError> for Problem {
             error @ StoreError::Database(_) => Self { database_failed: true, ..internal(&error) },
             error @ (StoreError::Address(_)
             | StoreError::NewerDatabase(_)
+            | StoreError::RevisionMoved { .. }
             | StoreError::KeyNotClaimed(_)
             | StoreError::BadRow { .. }
             | StoreError::WrongWidth { .. }) => internal(&error),

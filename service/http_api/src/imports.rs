@@ -128,6 +128,7 @@ fn request_of(new: &NewImport) -> Result<ImportRequest, Problem> {
         report_findings: true,
         fault_limit,
         as_of: new.as_of.unwrap_or_else(|| Utc::now().date_naive()),
+        at_price_revision: None,
         who: new.who.clone(),
         note: new.note.clone(),
     })

@@ -65,27 +65,42 @@ pub async fn change_setting(
     shop: &Shop,
     written: &str,
     value: &str,
-    still_holds: impl FnOnce(&Setting) -> bool,
+    mut still_holds: impl FnMut(&Setting) -> bool,
 ) -> Result<Setting, SettingError> {
-    // One change at a time, so that what was looked at is what is changed.
-    let _turn = shop.settings_turn().lock().await;
-    let current = show_setting(shop, written).await?;
-    if !still_holds(&current) {
-        return Err(SettingError::Stale(current));
+    loop {
+        // Whoever else changes a price or setting in between, here or in another instance, moves the revision; then
+        // it is looked at again, so that what was looked at is what is changed.
+        let revision = shop.store().revisions().await?.price;
+        let current = show_setting(shop, written).await?;
+        if !still_holds(&current) {
+            return Err(SettingError::Stale(current));
+        }
+        let changed = Setting { value: value.to_owned(), ..current };
+        match take_in(shop, &changed, revision).await {
+            Err(SettingError::Store(StoreError::RevisionMoved { .. })) => {}
+            Err(error) => return Err(error),
+            Ok(()) => return show_setting(shop, written).await,
+        }
     }
-    let changed = Setting { value: value.to_owned(), ..current };
-    let text = one_row(&changed).map_err(|source| {
+}
+
+async fn take_in(shop: &Shop, changed: &Setting, revision: i64) -> Result<(), SettingError> {
+    let text = one_row(changed).map_err(|source| {
         let path = std::path::PathBuf::from("settings.csv");
         SettingError::Import(ImportError::File { path, source })
     })?;
     let source = BundleSource::Texts(BTreeMap::from([("settings.csv".to_owned(), text)]));
-    let request = ImportRequest { report_findings: false, ..ImportRequest::on(Utc::now().date_naive()) };
+    let request = ImportRequest {
+        report_findings: false,
+        at_price_revision: Some(revision),
+        ..ImportRequest::on(Utc::now().date_naive())
+    };
     match import_catalogue(shop, source, &request, &mut |_| ()).await {
-        Ok(_) => show_setting(shop, written).await,
+        Ok(_) => Ok(()),
         Err(ImportError::Store(error)) => Err(error.into()),
         Err(ImportError::Refused(refused)) => match refused.faults.into_iter().next() {
             Some(fault) => Err(SettingError::BadValue {
-                value: value.to_owned(),
+                value: changed.value.clone(),
                 wrong: fault.wrong,
                 right: fault.right,
             }),

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use store::{Store, StoreError};
 use tokio::runtime::Handle;
-use tokio::sync::{Mutex, Semaphore};
+use tokio::sync::Semaphore;
 
 use crate::snapshot_cache::{CacheFigures, SnapshotCache};
 
@@ -18,7 +18,6 @@ struct Inner {
     store: Store,
     snapshots: SnapshotCache,
     solving: Semaphore,
-    settings_turn: Mutex<()>,
     runtime: Handle,
 }
 
@@ -38,7 +37,6 @@ impl Shop {
                 store,
                 snapshots: SnapshotCache::new(),
                 solving: Semaphore::new(cores),
-                settings_turn: Mutex::new(()),
                 runtime: Handle::current(),
             }),
         }
@@ -66,11 +64,6 @@ impl Shop {
 
     pub(crate) fn snapshots(&self) -> &SnapshotCache {
         &self.inner.snapshots
-    }
-
-    /// Held while a setting is looked at and changed.
-    pub(crate) fn settings_turn(&self) -> &Mutex<()> {
-        &self.inner.settings_turn
     }
 
     /// The runtime on which work runs that outlives its request.

@@ -66,6 +66,7 @@ async fn ours(name: &str, url: &str, parts: usize) {
             replace: ["parts".to_owned()].into(),
             dry_run: false,
             fault_limit: 10,
+            at_price_revision: None,
             who: "bench".into(),
             note: String::new(),
         };

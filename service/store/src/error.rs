@@ -17,6 +17,14 @@ pub enum StoreError {
     /// There is no paper of an import under this id.
     #[error("there is no import `{0}`")]
     ImportNotFound(uuid::Uuid),
+    /// Prices have moved on from the revision that a change was decided on.
+    #[error("prices are at revision {current}, not at {expected}")]
+    RevisionMoved {
+        /// The revision that the change was decided on.
+        expected: i64,
+        /// The revision now.
+        current: i64,
+    },
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

@@ -57,6 +57,7 @@ impl ImportArgs {
             report_findings: !self.no_check,
             fault_limit: self.faults,
             as_of: self.as_of.unwrap_or(today),
+            at_price_revision: None,
             who: self.who.clone(),
             note: self.note.clone(),
         }

@@ -31,6 +31,8 @@ pub struct ImportRequest {
     pub fault_limit: usize,
     /// The day against which the catalogue is checked.
     pub as_of: NaiveDate,
+    /// Take the bundle in only while prices are at this revision.
+    pub at_price_revision: Option<i64>,
     /// Who imports, for the audit.
     pub who: String,
     /// A note for the audit and for the ledger's papers.
@@ -47,6 +49,7 @@ impl ImportRequest {
             report_findings: true,
             fault_limit: 100,
             as_of,
+            at_price_revision: None,
             who: String::new(),
             note: String::new(),
         }
@@ -83,6 +86,7 @@ pub async fn import_catalogue(
         replace: replace.clone(),
         dry_run: request.dry_run,
         fault_limit: request.fault_limit,
+        at_price_revision: request.at_price_revision,
         who: request.who.clone(),
         note: request.note.clone(),
     };

@@ -103,6 +103,10 @@ impl Import {
         let _until_the_end = turn.lock().await;
         self.sheets.sort_by_key(|staged| place(staged.spec));
         self.connection.take_turn().await?;
+        if let Some(moved) = self.moved_revision().await? {
+            self.connection.undo().await?;
+            return Err(moved.into());
+        }
         if self.sheets.iter().any(|staged| staged.spec.name == count::STOCK) {
             count::hold_balances(&mut self.connection).await?;
         }
@@ -120,6 +124,13 @@ impl Import {
             self.connection.commit().await?
         }
         Ok(report)
+    }
+
+    /// What to say if prices are no longer at the revision that the options name. Only imports move it, one at a time.
+    async fn moved_revision(&mut self) -> Result<Option<StoreError>, StoreError> {
+        let Some(expected) = self.options.at_price_revision else { return Ok(None) };
+        let current = self.connection.whole("SELECT number FROM revisions WHERE name = 'price'", &[]).await?;
+        Ok((current != expected).then_some(StoreError::RevisionMoved { expected, current }))
     }
 
     async fn check(&mut self, plan: &Plan) -> Result<(), StoreError> {

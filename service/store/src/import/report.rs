@@ -15,6 +15,8 @@ pub struct ImportOptions {
     pub dry_run: bool,
     /// How many faults are gathered before the rest is left unread.
     pub fault_limit: usize,
+    /// Take the bundle in only while prices are at this revision: what was decided on them still holds then.
+    pub at_price_revision: Option<i64>,
     /// Who imports, for the audit.
     pub who: String,
     /// A note for the audit and for the ledger's papers.

@@ -76,6 +76,7 @@ pub(crate) fn options() -> ImportOptions {
         replace: BTreeSet::new(),
         dry_run: false,
         fault_limit: 50,
+        at_price_revision: None,
         who: "keeper".into(),
         note: String::new(),
     }
