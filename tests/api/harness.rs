@@ -76,10 +76,19 @@ impl Service {
         Self::start_with(kind, ServerOptions::default()).await
     }
 
+    /// Starts a service on a fresh database with the demo catalogue.
+    pub(crate) async fn start_demo(kind: DatabaseKind) -> Self {
+        Self::start_on(Catalogue::Demo, kind, ServerOptions::default()).await
+    }
+
     /// Starts a service that is run in another way.
     pub(crate) async fn start_with(kind: DatabaseKind, options: ServerOptions) -> Self {
+        Self::start_on(Catalogue::Small, kind, options).await
+    }
+
+    async fn start_on(catalogue: Catalogue, kind: DatabaseKind, options: ServerOptions) -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let database = database_of(kind, folder.path()).await;
+        let database = database_of(catalogue, kind, folder.path()).await;
         let shop = Shop::open(&database).await.unwrap();
         let options =
             ServerOptions { listen: "127.0.0.1:0".to_owned(), workers: Some(1), signals: false, ..options };
@@ -213,16 +222,47 @@ pub(crate) fn small_bundle() -> BTreeMap<String, String> {
         .collect()
 }
 
-/// A fresh database with the small catalogue in it: a copy of one that is made once.
-async fn database_of(kind: DatabaseKind, folder: &Path) -> String {
+/// What a fresh database holds.
+#[derive(Debug, Clone, Copy)]
+enum Catalogue {
+    /// The small catalogue of the tests.
+    Small,
+    /// The demo.
+    Demo,
+}
+
+impl Catalogue {
+    /// Its name as a template.
+    fn word(self) -> &'static str {
+        match self {
+            Self::Small => "small_catalogue",
+            Self::Demo => "demo_catalogue",
+        }
+    }
+
+    fn bundle(self) -> BundleSource {
+        match self {
+            Self::Small => BundleSource::Folder(small_catalogue()),
+            Self::Demo => BundleSource::Texts(terminal::demo_bundle::demo_bundle()),
+        }
+    }
+}
+
+/// A fresh database with a catalogue in it: a copy of one that is made once.
+async fn database_of(catalogue: Catalogue, kind: DatabaseKind, folder: &Path) -> String {
     match kind {
         DatabaseKind::Sqlite => {
-            static MADE: OnceCell<(TempDir, PathBuf)> = OnceCell::const_new();
-            let (_, made) = MADE
+            static SMALL: OnceCell<(TempDir, PathBuf)> = OnceCell::const_new();
+            static DEMO: OnceCell<(TempDir, PathBuf)> = OnceCell::const_new();
+            let template = match catalogue {
+                Catalogue::Small => &SMALL,
+                Catalogue::Demo => &DEMO,
+            };
+            let (_, made) = template
                 .get_or_init(|| async {
                     let folder = tempfile::tempdir().unwrap();
                     let file = folder.path().join("made.db");
-                    fill(&format!("sqlite:{}?mode=rwc", file.display())).await;
+                    fill(&format!("sqlite:{}?mode=rwc", file.display()), catalogue).await;
                     (folder, file)
                 })
                 .await;
@@ -233,18 +273,19 @@ async fn database_of(kind: DatabaseKind, folder: &Path) -> String {
         DatabaseKind::Postgres => {
             let runtime = tokio::runtime::Handle::current();
             let made = tokio::task::spawn_blocking(move || {
-                postgres_server::shared()
-                    .create_database_like("small_catalogue", |url| runtime.block_on(fill(url)))
+                postgres_server::shared().create_database_like(catalogue.word(), |url| {
+                    runtime.block_on(fill(url, catalogue));
+                })
             });
             made.await.unwrap()
         }
     }
 }
 
-async fn fill(url: &str) {
+async fn fill(url: &str, catalogue: Catalogue) {
     let shop = Shop::open(url).await.unwrap();
     let request = ImportRequest { report_findings: false, ..ImportRequest::on(DAY.parse().unwrap()) };
-    let source = BundleSource::Folder(small_catalogue());
-    import_catalogue(&shop, source, &request, &mut |_| ()).await.unwrap_or_else(|error| panic!("{error:?}"));
+    let imported = import_catalogue(&shop, catalogue.bundle(), &request, &mut |_| ()).await;
+    imported.unwrap_or_else(|error| panic!("{error:?}"));
     shop.close().await.unwrap();
 }

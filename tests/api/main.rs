@@ -14,6 +14,8 @@ mod cautions;
 mod command_line;
 mod compression;
 mod demo;
+mod examples;
+mod exchange;
 mod exports;
 mod imports;
 mod kits;
@@ -25,6 +27,7 @@ mod routes;
 mod same_bytes;
 mod service;
 mod settings;
+mod steady;
 mod units;
 mod vehicles;
 
@@ -35,6 +38,7 @@ fn main() -> std::process::ExitCode {
         command_line::tests(),
         compression::tests(),
         demo::tests(),
+        examples::tests(),
         exports::tests(),
         imports::tests(),
         kits::tests(),

@@ -3,5 +3,6 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod architecture;
+mod examples;
 mod licences;
 mod openapi;

@@ -2,12 +2,13 @@
 
 /// Makes an enum whose variants have one word each in CSV, JSON and the database.
 ///
-/// The crate that uses it needs `serde` and `utoipa`.
+/// A word is taken as a token, since the derives do not read a literal that a macro has matched as one. The crate that uses
+/// it needs `serde` and `utoipa`.
 #[macro_export]
 macro_rules! choice {
     (
         $(#[$doc:meta])*
-        pub enum $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $word:literal, )+ }
+        pub enum $name:ident { $( $(#[$vdoc:meta])* $variant:ident = $word:tt, )+ }
     ) => {
         $(#[$doc])*
         #[derive(

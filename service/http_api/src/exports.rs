@@ -19,7 +19,7 @@ const CLOSEST: usize = 3;
 /// One sheet of the catalogue as CSV; importing it again changes nothing.
 #[utoipa::path(
     get, path = "/v1/exports/{sheet}.csv", operation_id = "export_sheet", tag = "exchange",
-    params(("sheet" = String, Path, example = "parts", description = "Name of the sheet.")),
+    params(("sheet" = String, Path, description = "Name of the sheet.")),
     responses(
         (status = 200, description = "The sheet.", body = String, content_type = "text/csv"),
         ExportProblems,

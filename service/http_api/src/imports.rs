@@ -137,12 +137,10 @@ fn request_of(new: &NewImport) -> Result<ImportRequest, Problem> {
 /// Begins to take a bundle in. It goes on by itself; its resource says how far it is and what came of it.
 #[utoipa::path(
     post, path = "/v1/imports", operation_id = "create_import", tag = "exchange",
-    params(("Idempotency-Key" = String, Header, example = "\"01941f29-7c00-7000-8000-000000000002\"", description =
+    params(("Idempotency-Key" = String, Header, description =
         "A text of your own in quotes. A repeated request with the same key and body gets the first answer again; the \
          key is kept for 24 hours.")),
-    request_body(content = NewImport, description = "The bundle.", example = json!({
-        "files": { "bins.csv": "bin,name\nA-01,Shelf A\n" }, "dry_run": true,
-    })),
+    request_body(content = NewImport, description = "The bundle."),
     responses(
         (status = 202, description = "It has begun.", body = ImportView,
             headers(("Location" = String, description = "Path of the import."))),

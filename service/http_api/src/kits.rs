@@ -1,6 +1,7 @@
 //! Kits side by side.
 
 use actix_web::{HttpRequest, HttpResponse, web};
+use chrono::NaiveDate;
 use operations::kits_side_by_side::{KitsSheet, kits_side_by_side};
 use operations::lookup_error::LookupError;
 use operations::rebuild_error::RebuildError;
@@ -13,7 +14,7 @@ use crate::problem::Problem;
 use crate::problem_responses::KitsProblems;
 use crate::sent;
 
-/// The scope for which kits are compared.
+/// The scope and the day for which kits are compared.
 #[derive(Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
@@ -22,13 +23,16 @@ pub(crate) struct Scope {
     #[serde(default)]
     #[param(example = "OVERHAUL")]
     operation: Option<String>,
+    /// The day for which prices and notices are read; left out: today (UTC).
+    #[serde(default)]
+    as_of: Option<NaiveDate>,
 }
 
 /// The kits for a unit side by side: what each holds of the need, lacks, brings beyond it, and costs with its loose
 /// remainder.
 #[utoipa::path(
     get, path = "/v1/units/{code}/kits", operation_id = "compare_kits", tag = "rebuild",
-    params(("code" = String, Path, example = "BN-640", description = "The code on the unit's plate."), Scope),
+    params(("code" = String, Path, description = "The code on the unit's plate."), Scope),
     responses((status = 200, description = "The ways, cheapest first.", body = KitsSheet), KitsProblems),
 )]
 pub(crate) async fn compare_kits(
@@ -37,7 +41,7 @@ pub(crate) async fn compare_kits(
     code: web::Path<String>,
     scope: Query<Scope>,
 ) -> Result<HttpResponse, Problem> {
-    let compared = kits_side_by_side(&shop, &code, scope.0.operation.as_deref()).await;
+    let compared = kits_side_by_side(&shop, &code, scope.0.operation.as_deref(), scope.0.as_of).await;
     sent::json(&request, &compared.map_err(in_the_address)?)
 }
 

@@ -6,6 +6,7 @@
 mod catalogue_findings;
 mod endpoint;
 mod etag;
+mod examples;
 mod exports;
 mod failure;
 mod health;

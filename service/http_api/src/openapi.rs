@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use utoipa::OpenApi;
 use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 
+use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
     catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes, requirements,
@@ -36,7 +37,7 @@ use crate::{
 struct Document;
 
 /// The document.
-pub(crate) fn document() -> utoipa::openapi::OpenApi {
+pub(crate) fn document() -> Result<utoipa::openapi::OpenApi, serde_json::Error> {
     let mut document = Document::openapi();
     // What utoipa takes from this crate's manifest would change the document with every release.
     document.info = InfoBuilder::new()
@@ -48,7 +49,8 @@ pub(crate) fn document() -> utoipa::openapi::OpenApi {
         ))
         .build();
     document.servers = None;
-    document
+    add_examples(&mut document)?;
+    Ok(document)
 }
 
 const DESCRIPTION: &str = "\
@@ -62,7 +64,7 @@ cautions and its deferral: they go before the answer.";
 
 /// The document as it is kept in the tree: pretty JSON with a line end.
 pub fn openapi_json() -> Result<String, serde_json::Error> {
-    let mut text = serde_json::to_string_pretty(&document())?;
+    let mut text = serde_json::to_string_pretty(&document()?)?;
     text.push('\n');
     Ok(text)
 }

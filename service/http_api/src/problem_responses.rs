@@ -77,7 +77,7 @@ problem_set! {
     QuoteProblems: [QuoteNotFound];
     /// Of a stored quote against today.
     ComparisonProblems: [
-        QuoteNotFound, UnitNotFound, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
+        InvalidQuery, QuoteNotFound, UnitNotFound, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
         MissingSetting, CatalogueFault,
     ];
     /// Of an import that is to begin.

@@ -2,14 +2,15 @@
 
 use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
+use chrono::NaiveDate;
 use operations::answer_once::KeptAnswer;
 use operations::asked::Asked;
 use operations::compare_quote::QuoteComparison;
 use operations::recompute_quote::Recomputed;
 use operations::shop::Shop;
 use operations::show_quote::{QuoteHead, QuoteSheet};
-use serde::Serialize;
-use utoipa::ToSchema;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
 
 use crate::etag::EntityTag;
 use crate::failure::internal;
@@ -30,12 +31,10 @@ pub(crate) struct QuoteList {
 /// Stores a quote: the answer to a request with all that it follows from, under the next running number.
 #[utoipa::path(
     post, path = "/v1/quotes", operation_id = "create_quote", tag = "rebuild",
-    params(("Idempotency-Key" = String, Header, example = "\"01941f29-7c00-7000-8000-000000000001\"", description =
+    params(("Idempotency-Key" = String, Header, description =
         "A text of your own in quotes. A repeated request with the same key and body gets the first answer again; the \
          key is kept for 24 hours.")),
-    request_body(content = Asked, description = "What is to be rebuilt.", example = json!({
-        "units": [{ "unit": "BN-640" }],
-    })),
+    request_body(content = Asked, description = "What is to be rebuilt."),
     responses(
         (status = 201, description = "The quote.", body = QuoteSheet, headers(
             ("Location" = String, description = "Path of the quote."),
@@ -87,7 +86,7 @@ pub(crate) async fn list_quotes(shop: web::Data<Shop>, page: Query<Page>) -> Res
 /// One stored quote.
 #[utoipa::path(
     get, path = "/v1/quotes/{number}", operation_id = "get_quote", tag = "rebuild",
-    params(("number" = String, Path, example = "Q-000001", description = "The quote's number.")),
+    params(("number" = String, Path, description = "The quote's number.")),
     responses(
         (status = 200, description = "The quote.", body = QuoteSheet,
             headers(("ETag" = String, description = "Its entity tag; a quote never changes."))),
@@ -105,7 +104,7 @@ pub(crate) async fn get_quote(
 /// A quote made again from what it froze, and whether it comes out the same, byte for byte.
 #[utoipa::path(
     get, path = "/v1/quotes/{number}/recomputed", operation_id = "recompute_quote", tag = "rebuild",
-    params(("number" = String, Path, example = "Q-000001", description = "The quote's number.")),
+    params(("number" = String, Path, description = "The quote's number.")),
     responses((status = 200, description = "The quote made again.", body = Recomputed), QuoteProblems),
 )]
 pub(crate) async fn recompute_quote(
@@ -116,16 +115,27 @@ pub(crate) async fn recompute_quote(
     sent::json(&request, &operations::recompute_quote::recompute_quote(&shop, &number).await?)
 }
 
+/// The day of a comparison.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct ComparedOn {
+    /// The day that the quote is held against; left out: today (UTC).
+    #[serde(default)]
+    as_of: Option<NaiveDate>,
+}
+
 /// A quote against today: what changed, line by line, and which notice, price or movement is behind it.
 #[utoipa::path(
     get, path = "/v1/quotes/{number}/comparison", operation_id = "compare_quote", tag = "rebuild",
-    params(("number" = String, Path, example = "Q-000001", description = "The quote's number.")),
+    params(("number" = String, Path, description = "The quote's number."), ComparedOn),
     responses((status = 200, description = "What changed.", body = QuoteComparison), ComparisonProblems),
 )]
 pub(crate) async fn compare_quote(
     request: HttpRequest,
     shop: web::Data<Shop>,
     number: web::Path<String>,
+    day: Query<ComparedOn>,
 ) -> Result<HttpResponse, Problem> {
-    sent::json(&request, &operations::compare_quote::compare_quote(&shop, &number).await?)
+    sent::json(&request, &operations::compare_quote::compare_quote(&shop, &number, day.0.as_of).await?)
 }

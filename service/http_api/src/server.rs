@@ -59,6 +59,9 @@ pub enum ServeError {
     /// The figures for the monitor cannot be set up.
     #[error("the metrics cannot be set up")]
     Metrics(#[from] prometheus::Error),
+    /// An example of the OpenAPI document cannot be read.
+    #[error("the OpenAPI document cannot be made")]
+    Document(#[from] serde_json::Error),
     /// It ended badly.
     #[error("the server failed")]
     Failed(#[source] std::io::Error),
@@ -76,7 +79,7 @@ impl Server {
         let shop = web::Data::new(shop);
         let metrics = web::Data::new(Metrics::new()?);
         let deadline = web::Data::new(Deadline(options.deadline));
-        let document = web::Data::new(openapi::document());
+        let document = web::Data::new(openapi::document()?);
         let reference = web::Data::from(reference::config());
         let server = HttpServer::new(move || {
             App::new()

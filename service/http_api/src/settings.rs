@@ -36,7 +36,7 @@ pub(crate) async fn list_settings(
 /// One setting.
 #[utoipa::path(
     get, path = "/v1/settings/{setting}", operation_id = "get_setting", tag = "shop",
-    params(("setting" = String, Path, example = "LABOUR-RATE", description = "Name of the setting.")),
+    params(("setting" = String, Path, description = "Name of the setting.")),
     responses(
         (status = 200, description = "The setting.", body = Setting,
             headers(("ETag" = String, description = "Goes into `If-Match` when the setting is changed."))),
@@ -64,7 +64,7 @@ pub(crate) struct SettingChange {
 #[utoipa::path(
     put, path = "/v1/settings/{setting}", operation_id = "replace_setting", tag = "shop",
     params(
-        ("setting" = String, Path, example = "LABOUR-RATE", description = "Name of the setting."),
+        ("setting" = String, Path, description = "Name of the setting."),
         ("If-Match" = String, Header, description = "The ETag of the setting as it was read, or `*`."),
     ),
     request_body(content = SettingChange, description = "The setting as it shall be."),

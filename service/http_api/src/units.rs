@@ -38,7 +38,7 @@ pub(crate) async fn list_units(shop: web::Data<Shop>, page: Query<Page>) -> Resu
 /// One unit with its variants, positions and operations.
 #[utoipa::path(
     get, path = "/v1/units/{code}", operation_id = "get_unit", tag = "catalogue",
-    params(("code" = String, Path, example = "BN-640", description =
+    params(("code" = String, Path, description =
         "The code on the unit's plate; spaces, dashes, dots and case do not matter.")),
     responses((status = 200, description = "The unit.", body = UnitSheet), UnitProblems),
 )]
@@ -56,7 +56,7 @@ pub(crate) const DOT: &str = "text/vnd.graphviz";
 /// The graph of a unit: its positions and the joints between them, in the DOT language of Graphviz.
 #[utoipa::path(
     get, path = "/v1/units/{code}/graph", operation_id = "get_unit_graph", tag = "catalogue",
-    params(("code" = String, Path, example = "BN-640", description = "The code on the unit's plate.")),
+    params(("code" = String, Path, description = "The code on the unit's plate.")),
     responses(
         (status = 200, description = "The graph.", body = String, content_type = "text/vnd.graphviz"),
         UnitProblems,

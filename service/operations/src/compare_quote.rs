@@ -1,6 +1,6 @@
 //! Holds a stored quote against today.
 
-use chrono::Utc;
+use chrono::{NaiveDate, Utc};
 use resolver::answer::CautionNote;
 use resolver::{Answer, Comparison, Request};
 use serde::{Deserialize, Serialize};
@@ -26,13 +26,19 @@ pub struct QuoteComparison {
     pub deferral: String,
 }
 
-/// Asks the quote's question again, of today's catalogue, prices and stock and for today, and compares the answers.
-pub async fn compare_quote(shop: &Shop, number: &str) -> Result<QuoteComparison, QuoteError> {
+/// Asks the quote's question again, of today's catalogue, prices and stock and for a day (today where none is given), and
+/// compares the answers.
+pub async fn compare_quote(
+    shop: &Shop,
+    number: &str,
+    as_of: Option<NaiveDate>,
+) -> Result<QuoteComparison, QuoteError> {
     let quote = stored(shop, number).await?;
     let unreadable = |source| QuoteError::Unreadable { number: quote.number.clone(), source };
     let then_input = frozen(&quote)?;
     let then: Answer = serde_json::from_str(&quote.answer).map_err(unreadable)?;
-    let request = Request { as_of: Utc::now().date_naive(), ..then_input.request.clone() };
+    let as_of = as_of.unwrap_or_else(|| Utc::now().date_naive());
+    let request = Request { as_of, ..then_input.request.clone() };
     let now = solve(shop, load(shop, request).await?).await?;
     let (now_input, now_answer) = (now.input.clone(), now.answer.clone());
     let compared =

@@ -1,6 +1,7 @@
 //! The kits for a unit and scope side by side.
 
 use catalogue::{Code, UnitKey};
+use chrono::NaiveDate;
 use resolver::KitComparison;
 use resolver::answer::CautionNote;
 use serde::{Deserialize, Serialize};
@@ -28,13 +29,15 @@ pub struct KitsSheet {
     pub deferral: String,
 }
 
-/// What each kit for an operation on a unit holds of the need, lacks, brings beyond it, and costs with its loose remainder.
+/// What each kit for an operation on a unit holds of the need, lacks, brings beyond it, and costs with its loose remainder,
+/// on a day (today where none is given).
 pub async fn kits_side_by_side(
     shop: &Shop,
     unit: &str,
     operation: Option<&str>,
+    as_of: Option<NaiveDate>,
 ) -> Result<KitsSheet, RebuildError> {
-    let mut asked = Asked::overhaul(unit);
+    let mut asked = Asked { as_of, ..Asked::overhaul(unit) };
     if let Some(first) = asked.units.first_mut() {
         first.operation = operation.map(str::to_owned);
     }

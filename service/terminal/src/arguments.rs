@@ -33,7 +33,7 @@ pub enum Command {
     /// Show a stored quote.
     Show(ShowArguments),
     /// Compare a stored quote with today, line by line.
-    Compare(ShowArguments),
+    Compare(CompareArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.
@@ -205,6 +205,9 @@ pub struct KitsArguments {
     /// The operation; left out: OVERHAUL.
     #[arg(long)]
     pub operation: Option<String>,
+    /// The day for which prices and notices are read; left out: today.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub as_of: Option<String>,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,
@@ -231,6 +234,19 @@ pub struct ShowArguments {
     /// List the positions that are kept, too.
     #[arg(long)]
     pub all: bool,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Which quote is compared.
+#[derive(Debug, Clone, Args)]
+pub struct CompareArguments {
+    /// The quote's number, such as Q-000001.
+    pub number: String,
+    /// The day that it is held against; left out: today.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub as_of: Option<String>,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,

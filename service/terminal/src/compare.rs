@@ -1,9 +1,9 @@
-//! `crownwheel compare`: a stored quote against today.
+//! `crownwheel compare`: a stored quote against today or another day.
 
 use operations::compare_quote::QuoteComparison;
 use operations::{Cause, Change};
 
-use crate::arguments::ShowArguments;
+use crate::arguments::CompareArguments;
 use crate::failure::Failure;
 use crate::output::say;
 use crate::quote::read;
@@ -11,9 +11,9 @@ use crate::source::Source;
 use crate::wrapped_table::{WrappedTable, terminal_width};
 
 /// Prints what changed since a quote was stored.
-pub(crate) async fn compare(arguments: &ShowArguments) -> Result<(), Failure> {
+pub(crate) async fn compare(arguments: &CompareArguments) -> Result<(), Failure> {
     let source = Source::open(&arguments.place).await?;
-    let text = source.comparison(&arguments.number).await?;
+    let text = source.comparison(&arguments.number, arguments.as_of.as_deref()).await?;
     if arguments.place.json {
         return say(&format!("{text}\n"));
     }

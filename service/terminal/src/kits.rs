@@ -13,7 +13,8 @@ use crate::wrapped_table::{WrappedTable, terminal_width};
 /// Prints the kits for a unit.
 pub(crate) async fn kits(arguments: &KitsArguments) -> Result<(), Failure> {
     let source = Source::open(&arguments.place).await?;
-    let text = source.kits(&arguments.unit, arguments.operation.as_deref()).await?;
+    let text =
+        source.kits(&arguments.unit, arguments.operation.as_deref(), arguments.as_of.as_deref()).await?;
     if arguments.place.json {
         return say(&format!("{text}\n"));
     }

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use chrono::NaiveDate;
 use operations::asked::Asked;
 use operations::shop::Shop;
 use serde::Serialize;
@@ -58,25 +59,35 @@ impl Source {
         }
     }
 
-    /// A stored quote against today.
-    pub(crate) async fn comparison(&self, number: &str) -> Result<String, Failure> {
+    /// A stored quote against a day.
+    pub(crate) async fn comparison(&self, number: &str, as_of: Option<&str>) -> Result<String, Failure> {
         match self {
-            Self::Database(shop) => json(&operations::compare_quote::compare_quote(shop, number).await?),
+            Self::Database(shop) => {
+                json(&operations::compare_quote::compare_quote(shop, number, day_of(as_of)?).await?)
+            }
             Self::Service(service) => {
-                service.get(&format!("/v1/quotes/{}/comparison", segment(number)), &[]).await
+                let query: Vec<(&str, &str)> = as_of.map(|day| ("as_of", day)).into_iter().collect();
+                service.get(&format!("/v1/quotes/{}/comparison", segment(number)), &query).await
             }
         }
     }
 
     /// The kits for a unit side by side.
-    pub(crate) async fn kits(&self, unit: &str, operation: Option<&str>) -> Result<String, Failure> {
+    pub(crate) async fn kits(
+        &self,
+        unit: &str,
+        operation: Option<&str>,
+        as_of: Option<&str>,
+    ) -> Result<String, Failure> {
         match self {
             Self::Database(shop) => {
-                json(&operations::kits_side_by_side::kits_side_by_side(shop, unit, operation).await?)
+                let day = day_of(as_of)?;
+                json(&operations::kits_side_by_side::kits_side_by_side(shop, unit, operation, day).await?)
             }
             Self::Service(service) => {
+                let named = operation.map(|code| ("operation", code));
                 let query: Vec<(&str, &str)> =
-                    operation.map(|code| ("operation", code)).into_iter().collect();
+                    named.into_iter().chain(as_of.map(|day| ("as_of", day))).collect();
                 service.get(&format!("/v1/units/{}/kits", segment(unit)), &query).await
             }
         }
@@ -86,8 +97,7 @@ impl Source {
     pub(crate) async fn current_numbers(&self, part: &str, as_of: Option<&str>) -> Result<String, Failure> {
         match self {
             Self::Database(shop) => {
-                let day = as_of.map(|text| crate::quote_request::day(text, "--as-of")).transpose()?;
-                json(&operations::find_part::find_current_numbers(shop, part, day).await?)
+                json(&operations::find_part::find_current_numbers(shop, part, day_of(as_of)?).await?)
             }
             Self::Service(service) => {
                 let path = format!("/v1/parts/{}/current-numbers", segment(part));
@@ -106,6 +116,10 @@ impl Source {
             }
         }
     }
+}
+
+fn day_of(as_of: Option<&str>) -> Result<Option<NaiveDate>, Failure> {
+    as_of.map(|text| crate::quote_request::day(text, "--as-of")).transpose()
 }
 
 fn json<T: Serialize>(value: &T) -> Result<String, Failure> {

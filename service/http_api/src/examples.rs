@@ -1,0 +1,141 @@
+//! Examples for the OpenAPI document: one exchange with the demo catalogue for each operation, kept in
+//! `examples/<operation id>.json`. A person writes the request; the answer is what the service said, written into the file
+//! and held against it by the black-box tests.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use serde_json::Value;
+use utoipa::openapi::example::ExampleBuilder;
+use utoipa::openapi::path::{Operation, Parameter, ParameterBuilder, ParameterIn};
+use utoipa::openapi::{Content, OpenApi, PathItem, RefOr};
+
+/// Under which name an example stands in the document.
+const NAME: &str = "demo";
+
+macro_rules! examples {
+    ($($operation:ident),+ $(,)?) => {
+        &[$((stringify!($operation), include_str!(concat!("../examples/", stringify!($operation), ".json")))),+]
+    };
+}
+
+/// The files by the ids of their operations.
+const FILES: &[(&str, &str)] = examples![
+    compare_kits,
+    compare_quote,
+    create_import,
+    create_quote,
+    export_sheet,
+    get_current_numbers,
+    get_health,
+    get_import,
+    get_part,
+    get_part_uses,
+    get_quote,
+    get_readiness,
+    get_setting,
+    get_unit,
+    get_unit_graph,
+    get_vehicle,
+    list_catalogue_findings,
+    list_parts,
+    list_quotes,
+    list_settings,
+    list_units,
+    list_vehicles,
+    recompute_quote,
+    replace_setting,
+    resolve_requirement,
+];
+
+/// A request to the demo, and the answer to it.
+#[derive(Deserialize)]
+struct Exchange {
+    summary: String,
+    request: Request,
+    response: Option<Response>,
+    #[serde(default)]
+    cut: BTreeMap<String, (usize, usize)>,
+}
+
+#[derive(Deserialize)]
+struct Request {
+    #[serde(default)]
+    path: BTreeMap<String, Value>,
+    #[serde(default)]
+    query: BTreeMap<String, Value>,
+    #[serde(default)]
+    headers: BTreeMap<String, Value>,
+    body: Option<Value>,
+}
+
+#[derive(Deserialize)]
+struct Response {
+    status: u16,
+    body: Value,
+}
+
+/// Puts the example of each operation into the document.
+pub(crate) fn add_examples(document: &mut OpenApi) -> Result<(), serde_json::Error> {
+    let mut exchanges: BTreeMap<&str, Exchange> = BTreeMap::new();
+    for (operation, text) in FILES {
+        exchanges.insert(operation, serde_json::from_str(text)?);
+    }
+    for operation in document.paths.paths.values_mut().flat_map(operations) {
+        let id = operation.operation_id.as_deref().unwrap_or_default();
+        if let Some(exchange) = exchanges.remove(id) {
+            add_example(operation, exchange);
+        }
+    }
+    Ok(())
+}
+
+fn operations(item: &mut PathItem) -> impl Iterator<Item = &mut Operation> {
+    [&mut item.get, &mut item.put, &mut item.post, &mut item.delete, &mut item.patch].into_iter().flatten()
+}
+
+fn add_example(operation: &mut Operation, exchange: Exchange) {
+    let description = cut_note(&exchange.cut);
+    for parameter in operation.parameters.iter_mut().flatten() {
+        let RefOr::T(parameter) = parameter else { continue };
+        if let Some(value) = parameter_value(&exchange.request, parameter) {
+            let builder = ParameterBuilder::from(std::mem::take(parameter));
+            *parameter = builder.example(Some(value)).build();
+        }
+    }
+    if let (Some(body), Some(RefOr::T(described))) = (exchange.request.body, &mut operation.request_body) {
+        add_value(described.content.get_mut("application/json"), &exchange.summary, "", body);
+    }
+    let Some(response) = exchange.response else { return };
+    let described = operation.responses.responses.get_mut(&response.status.to_string());
+    if let Some(RefOr::T(described)) = described {
+        add_value(described.content.values_mut().next(), &exchange.summary, &description, response.body);
+    }
+}
+
+fn parameter_value(request: &Request, parameter: &Parameter) -> Option<Value> {
+    let values = match parameter.parameter_in {
+        ParameterIn::Path => &request.path,
+        ParameterIn::Query => &request.query,
+        ParameterIn::Header => &request.headers,
+        _ => return None,
+    };
+    values.get(&parameter.name).cloned()
+}
+
+fn add_value(content: Option<&mut RefOr<Content>>, summary: &str, description: &str, value: Value) {
+    let Some(RefOr::T(content)) = content else { return };
+    // The two ways of giving examples exclude each other.
+    content.example = None;
+    let example = ExampleBuilder::new().summary(summary).description(description);
+    content.examples.insert(NAME.to_owned(), RefOr::T(example.value(Some(value)).build()));
+}
+
+/// Says which lists show some of their items only.
+fn cut_note(cut: &BTreeMap<String, (usize, usize)>) -> String {
+    let lists: Vec<String> = cut
+        .iter()
+        .map(|(pointer, (from, to))| format!("`{pointer}` shows its items {} to {to} only.", from + 1))
+        .collect();
+    lists.join(" ")
+}
