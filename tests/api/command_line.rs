@@ -1,13 +1,14 @@
 //! The binary: its commands, what they print, and how they end.
 
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 use std::sync::Arc;
 
 use serde_json::Value;
 use tokio::task::spawn_blocking;
 
-use crate::harness::{DAY, DatabaseKind, Service, client, small_catalogue};
+use crate::harness::{DAY, Service, small_catalogue};
+use crate::served::{Served, binary, free_port};
 
 tests![
     a_quote_is_printed_from_the_database_and_over_http,
@@ -22,17 +23,7 @@ tests![
 
 async fn crownwheel(arguments: &[&str]) -> Output {
     let arguments: Vec<String> = arguments.iter().map(|argument| (*argument).to_owned()).collect();
-    spawn_blocking(move || {
-        Command::new(env!("CARGO_BIN_EXE_crownwheel"))
-            .args(arguments)
-            .env_remove("CROWNWHEEL_DATABASE")
-            .env_remove("RUST_LOG")
-            .env("COLUMNS", "140")
-            .output()
-            .unwrap()
-    })
-    .await
-    .unwrap()
+    spawn_blocking(move || binary().args(arguments).env("COLUMNS", "140").output().unwrap()).await.unwrap()
 }
 
 async fn printed(arguments: &[&str]) -> String {
@@ -128,8 +119,7 @@ async fn a_wrong_command_line_ends_with_two(service: Arc<Service>) {
 }
 
 async fn what_cannot_be_reached_ends_with_three(_: Arc<Service>) {
-    // A port that was free a moment ago.
-    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    let port = free_port();
     let errors = refused(&["quote", "T-100", "--url", &format!("http://127.0.0.1:{port}")], 3).await;
     assert!(errors.contains("cannot ask the service"), "{errors}");
 }
@@ -160,37 +150,14 @@ async fn a_bundle_goes_in_and_out(service: Arc<Service>) {
 }
 
 async fn the_service_starts_from_its_environment_and_stops_at_a_signal(service: Arc<Service>) {
-    // The command and environment of docker-compose.yml, against the test's own database.
-    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
-    let address = format!("127.0.0.1:{port}");
-    let child = Command::new(env!("CARGO_BIN_EXE_crownwheel"))
+    let port = free_port();
+    let mut command = binary();
+    command
         .arg("serve")
         .env("CROWNWHEEL_DATABASE", &service.database)
-        .env("CROWNWHEEL_LISTEN", &address)
-        .env("CROWNWHEEL_LOG", "json")
-        .env_remove("RUST_LOG")
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let ready = format!("http://{address}/readyz");
-    let mut answered = false;
-    for _ in 0..200 {
-        if let Ok(reply) = client().get(&ready).header("traceparent", TRACE).send().await {
-            assert_eq!(reply.status().as_u16(), 200);
-            answered = true;
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-    }
-    assert!(answered, "the service does not start");
-    let id = child.id().to_string();
-    let output = spawn_blocking(move || {
-        assert!(Command::new("kill").args(["-TERM", &id]).status().unwrap().success());
-        child.wait_with_output().unwrap()
-    });
-    let output = output.await.unwrap();
-    let log = String::from_utf8(output.stderr).unwrap();
-    assert!(output.status.success(), "{log}");
+        .env("CROWNWHEEL_LISTEN", format!("127.0.0.1:{port}"))
+        .env("CROWNWHEEL_LOG", "json");
+    let log = Served::start(&mut command, port, TRACE).await.stop().await;
     let lines: Vec<Value> = log.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let answered =
         lines.iter().find(|line| line["fields"]["status"] == 200).unwrap_or_else(|| panic!("{log}"));
@@ -198,7 +165,6 @@ async fn the_service_starts_from_its_environment_and_stops_at_a_signal(service: 
     assert_eq!(answered["span"]["trace_id"], "4bf92f3577b34da6a3ce929d0e0e4736");
     assert!(answered["fields"]["elapsed_ms"].is_u64(), "{answered}");
     assert_eq!(lines.last().unwrap()["fields"]["message"], "stopped");
-    assert!(matches!(service.kind, DatabaseKind::Sqlite | DatabaseKind::Postgres));
 }
 
 const TRACE: &str = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01";

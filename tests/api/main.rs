@@ -12,6 +12,7 @@ mod harness;
 mod catalogue_findings;
 mod cautions;
 mod command_line;
+mod compose;
 mod compression;
 mod demo;
 mod examples;
@@ -22,9 +23,12 @@ mod kits;
 mod parts;
 mod problems;
 mod quotes;
+mod readme;
+mod readme_commands;
 mod requirements;
 mod routes;
 mod same_bytes;
+mod served;
 mod service;
 mod settings;
 mod steady;
@@ -36,6 +40,7 @@ fn main() -> std::process::ExitCode {
         cautions::tests(),
         catalogue_findings::tests(),
         command_line::tests(),
+        compose::tests(),
         compression::tests(),
         demo::tests(),
         examples::tests(),
@@ -45,6 +50,7 @@ fn main() -> std::process::ExitCode {
         parts::tests(),
         problems::tests(),
         quotes::tests(),
+        readme::tests(),
         requirements::tests(),
         routes::tests(),
         same_bytes::tests(),
