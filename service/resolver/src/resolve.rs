@@ -171,17 +171,12 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
     let _source = info_span!("source", parts = problem.parts.len(), offers = problem.offers.len()).entered();
     let budget = Budget { max_nodes: NODES_MAX, stop: None };
     let fault = |detail: String| Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
-    // Where outcomes share no part but what is the same in all, one search proves the first aim far quicker.
-    let together = cover::solve_together(problem, &budget);
-    let outcome = match together.and_then(|found| found.map_or_else(|| solve(problem, &budget), Ok)) {
+    let outcome = match solve(problem, &budget) {
         Ok(outcome) => outcome,
         Err(invalid) => return fault(format!("the need cannot be sourced: {invalid}")),
     };
     match outcome {
-        // What is alike in every outcome was decided once, which proves the first aim and not the ties of several.
-        cover::Outcome::Optimal(plan) => {
-            Ok(Proven { plan, optimal: true, ties: problem.branches.len() == 1, bound: None })
-        }
+        cover::Outcome::Optimal(plan) => Ok(Proven { plan, optimal: true, ties: true, bound: None }),
         cover::Outcome::Bounded { plan, bounds } => {
             let bound = bounds.first().copied().flatten();
             let reached = problem.aims.first().map(|aim| plan.value(*aim));

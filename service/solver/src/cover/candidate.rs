@@ -89,8 +89,13 @@ impl Program<'_> {
         supply
     }
 
-    /// What the candidate comes to, `None` if it leaves a demand unserved.
+    /// What the candidate comes to in the branches that count, `None` if it leaves a demand unserved.
     pub(super) fn worth(&self, candidate: &Candidate) -> Option<Worth> {
+        self.worth_in(candidate, self.counted)
+    }
+
+    /// What the candidate comes to in one branch or in the worst.
+    pub(super) fn worth_in(&self, candidate: &Candidate, counted: Option<usize>) -> Option<Worth> {
         let whole = |(at, split): (usize, &Vec<i64>)| {
             !self.holds(at, &candidate.choices)
                 || split.iter().sum::<i64>() == self.demands.demands[at].quantity
@@ -129,6 +134,9 @@ impl Program<'_> {
                 carried += self.carried(class, used);
                 cash += self.demands.classes[class].credit * (count - used);
                 surplus -= count - used;
+            }
+            if counted.is_some_and(|counted| counted != branch) {
+                continue;
             }
             worth.cash = worth.cash.max(cash);
             worth.job_cost = worth.job_cost.max(cash + carried);

@@ -1,35 +1,55 @@
-//! What is the same in every branch and shares no part with what differs: its choices and splits are decided once.
+//! What stands alike in several branches: its choices and splits can be decided once.
 //!
-//! Needs and choices of a branch that accept a common part, or that a table ties, stand in one group. A group that stands
-//! alike in every branch is served alike in every branch: what is bought for it in one branch serves it in the others,
-//! since nothing else of any branch accepts its parts. So nothing is lost by deciding it once.
+//! Needs and choices of a branch that accept a common part, or that a table ties, stand in one group; no other group of the
+//! branch accepts a part of it. What is bought serves every branch, so a group that stands alike in two branches has in
+//! both the same ways to be served, whatever else these branches need. As long as only one thing that is counted differs
+//! between these ways (say, pieces left over), the best one is the same in both and nothing is lost by deciding it once.
+//! Where two differ (the value of stock used and pieces left over), a branch that is not the worst in one may give way in
+//! it for the other; then deciding once is only a start.
 
 use std::collections::BTreeMap;
 
 use super::classes::Owner;
-use super::{Branch, Choice, Need, Problem};
+use super::{Aim, Branch, Choice, Need, Problem, StockPolicy};
 
-/// For each branch the needs and choices of the first branch that decide for its own.
-#[derive(Debug, Clone, Default)]
+/// Which groups are decided once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Once {
+    /// All that stand alike.
+    Alike,
+    /// Those of them where nothing can be lost by it.
+    Lossless,
+}
+
+/// For each branch the needs and choices of an earlier branch that decide for its own.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Links {
-    needs: Vec<BTreeMap<usize, usize>>,
-    choices: Vec<BTreeMap<usize, usize>>,
+    needs: Vec<BTreeMap<usize, (usize, usize)>>,
+    choices: Vec<BTreeMap<usize, (usize, usize)>>,
 }
 
 /// Needs, choices and tables of one branch that hang together.
 #[derive(Debug, Default)]
-pub(super) struct Group {
+struct Group {
     /// Its needs, rising.
-    pub(super) needs: Vec<usize>,
+    needs: Vec<usize>,
     /// Its choices, rising.
-    pub(super) choices: Vec<usize>,
+    choices: Vec<usize>,
     /// The tables that tie its choices.
-    pub(super) tables: Vec<usize>,
+    tables: Vec<usize>,
+}
+
+/// What differs between the ways to serve something.
+#[derive(Debug, Clone, Copy, Default)]
+struct Varies {
+    cash: bool,
+    carried: bool,
+    surplus: bool,
 }
 
 impl Links {
-    /// Finds what is the same in every branch.
-    pub(super) fn of(problem: &Problem) -> Self {
+    /// Finds what stands alike in several branches.
+    pub(super) fn of(problem: &Problem, once: Once) -> Self {
         let mut links = Self {
             needs: vec![BTreeMap::new(); problem.branches.len()],
             choices: vec![BTreeMap::new(); problem.branches.len()],
@@ -37,43 +57,105 @@ impl Links {
         if problem.branches.len() < 2 {
             return links;
         }
-        let grouped: Vec<BTreeMap<Vec<usize>, Group>> =
-            problem.branches.iter().map(|branch| groups(branch, problem.parts.len())).collect();
-        for (parts, first) in &grouped[0] {
-            let same: Option<Vec<&Group>> = (1..grouped.len())
-                .map(|at| {
-                    let group = grouped[at].get(parts)?;
-                    alike(&problem.branches[0], first, &problem.branches[at], group).then_some(group)
-                })
-                .collect();
-            let Some(same) = same.filter(|_| !parts.is_empty()) else { continue };
-            for (at, group) in same.into_iter().enumerate() {
-                links.needs[at + 1].extend(group.needs.iter().copied().zip(first.needs.iter().copied()));
-                links.choices[at + 1]
-                    .extend(group.choices.iter().copied().zip(first.choices.iter().copied()));
+        let mut known: BTreeMap<Vec<usize>, Vec<(usize, Group)>> = BTreeMap::new();
+        for (at, branch) in problem.branches.iter().enumerate() {
+            for (parts, group) in groups(branch, problem.parts.len()) {
+                if parts.is_empty() || (once == Once::Lossless && !is_lossless(problem, at, &parts, &group)) {
+                    continue;
+                }
+                let others = known.entry(parts).or_default();
+                let same =
+                    others.iter().find(|(of, other)| alike(&problem.branches[*of], other, branch, &group));
+                match same {
+                    Some((of, other)) => {
+                        let from =
+                            |list: &[usize]| list.iter().map(|first| (*of, *first)).collect::<Vec<_>>();
+                        links.needs[at].extend(group.needs.iter().copied().zip(from(&other.needs)));
+                        links.choices[at].extend(group.choices.iter().copied().zip(from(&other.choices)));
+                    }
+                    None => others.push((at, group)),
+                }
             }
         }
         links
     }
 
-    /// The choice of the first branch that decides for one.
-    pub(super) fn choice(&self, branch: usize, choice: usize) -> Option<usize> {
+    /// The branch and choice that decide for one.
+    pub(super) fn choice(&self, branch: usize, choice: usize) -> Option<(usize, usize)> {
         self.choices[branch].get(&choice).copied()
     }
 
-    /// The owner in the first branch of the demand that decides for one.
-    pub(super) fn owner(&self, branch: usize, owner: Owner) -> Option<Owner> {
+    /// The branch and owner of the demand that decides for one.
+    pub(super) fn owner(&self, branch: usize, owner: Owner) -> Option<(usize, Owner)> {
         match owner {
-            Owner::Always(need) => self.needs[branch].get(&need).map(|first| Owner::Always(*first)),
+            Owner::Always(need) => {
+                self.needs[branch].get(&need).map(|(first, need)| (*first, Owner::Always(*need)))
+            }
             Owner::If { choice, value, need } => {
-                self.choice(branch, choice).map(|choice| Owner::If { choice, value, need })
+                self.choice(branch, choice).map(|(first, choice)| (first, Owner::If { choice, value, need }))
             }
         }
     }
 }
 
+/// How many of the aims, taken in order, come to the same whether or not all that stands alike is decided once: up to the
+/// first that differs between ways to serve a need.
+pub(super) fn settled_aims(problem: &Problem, aims: &[Aim]) -> usize {
+    let mut any = Varies::default();
+    for (at, branch) in problem.branches.iter().enumerate() {
+        for (parts, group) in groups(branch, problem.parts.len()) {
+            let varies = varies(problem, at, &parts, &group);
+            any.cash |= varies.cash;
+            any.carried |= varies.carried;
+            any.surplus |= varies.surplus;
+        }
+    }
+    let differs = |aim: &Aim| match aim {
+        Aim::Cash => any.cash,
+        Aim::JobCost => any.cash || any.carried,
+        Aim::Surplus => any.surplus,
+        Aim::Days | Aim::Suppliers => false,
+    };
+    aims.iter().position(differs).map_or(aims.len(), |first| first + 1)
+}
+
+fn is_lossless(problem: &Problem, branch: usize, parts: &[usize], group: &Group) -> bool {
+    let varies = varies(problem, branch, parts, group);
+    let counts = |aims: &[Aim]| problem.aims.iter().any(|aim| aims.contains(aim));
+    let differing = [
+        varies.cash && counts(&[Aim::Cash, Aim::JobCost]),
+        varies.carried && counts(&[Aim::JobCost]),
+        varies.surplus && counts(&[Aim::Surplus]),
+    ];
+    differing.iter().filter(|differs| **differs).count() <= 1
+}
+
+/// What may differ between the ways to serve a group when the purchases are given.
+fn varies(problem: &Problem, branch: usize, parts: &[usize], group: &Group) -> Varies {
+    let held = &problem.branches[branch];
+    let choices = || group.choices.iter().map(|at| &held.choices[*at]);
+    let of_choices = choices().flat_map(|choice| &choice.values).flat_map(|value| &value.needs);
+    let mut needs = group.needs.iter().map(|at| &held.needs[*at]).chain(of_choices);
+    if group.choices.is_empty() && needs.all(|need| need.accepts.len() < 2) {
+        return Varies::default();
+    }
+    let pieces = |value: &super::ChoiceValue| value.needs.iter().map(|need| need.quantity).sum::<i64>();
+    let unlike =
+        |choice: &Choice| choice.values.iter().any(|value| pieces(value) != pieces(&choice.values[0]));
+    let in_stock =
+        |part: &&usize| problem.policy != StockPolicy::None && problem.parts[**part].free_stock > 0;
+    let mut shelf = parts.iter().filter(in_stock).peekable();
+    let surplus = shelf.peek().is_some() || choices().any(unlike);
+    Varies {
+        cash: choices().any(|choice| choice.values.iter().any(|value| value.cash != choice.values[0].cash))
+            || parts.iter().any(|part| problem.parts[*part].credit > 0),
+        carried: shelf.any(|part| problem.parts[*part].carrying_value > 0),
+        surplus,
+    }
+}
+
 /// The groups of a branch by the parts they accept; no part stands in two.
-pub(super) fn groups(branch: &Branch, parts: usize) -> BTreeMap<Vec<usize>, Group> {
+fn groups(branch: &Branch, parts: usize) -> BTreeMap<Vec<usize>, Group> {
     let (needs, choices) = (branch.needs.len(), branch.choices.len());
     // Nodes: parts, then needs, then choices.
     let mut leader: Vec<usize> = (0..parts + needs + choices).collect();
@@ -130,7 +212,7 @@ fn join(leader: &mut [usize], a: usize, b: usize) {
 type Placed = (Vec<Option<usize>>, Vec<Vec<usize>>);
 
 /// Whether two groups ask for the same in the same order.
-pub(super) fn alike(branch_a: &Branch, a: &Group, branch_b: &Branch, b: &Group) -> bool {
+fn alike(branch_a: &Branch, a: &Group, branch_b: &Branch, b: &Group) -> bool {
     let needs = |branch: &'_ Branch, group: &Group| -> Vec<Need> {
         group.needs.iter().map(|at| branch.needs[*at].clone()).collect()
     };
@@ -180,8 +262,8 @@ mod tests {
         let first = Branch { needs: vec![need(1, &[4])], choices: vec![between([0, 1])], tables: Vec::new() };
         let second =
             Branch { needs: vec![need(1, &[5])], choices: vec![between([0, 1])], tables: Vec::new() };
-        let links = Links::of(&problem(vec![first, second]));
-        assert_eq!(links.choice(1, 0), Some(0));
+        let links = Links::of(&problem(vec![first, second]), Once::Alike);
+        assert_eq!(links.choice(1, 0), Some((0, 0)));
         assert_eq!(links.owner(1, Owner::Always(0)), None);
     }
 
@@ -190,6 +272,6 @@ mod tests {
         let first = Branch { needs: vec![need(1, &[0])], choices: vec![between([0, 1])], tables: Vec::new() };
         let second =
             Branch { needs: vec![need(1, &[1])], choices: vec![between([0, 1])], tables: Vec::new() };
-        assert_eq!(Links::of(&problem(vec![first, second])).choice(1, 0), None);
+        assert_eq!(Links::of(&problem(vec![first, second]), Once::Alike).choice(1, 0), None);
     }
 }

@@ -20,7 +20,6 @@ mod source;
 mod stages;
 mod staircase;
 mod supplier_sets;
-mod together;
 
 pub use invalid::Invalid;
 pub use outcome::{BranchPlan, Budget, Impossible, Outcome, Plan, Signature};
@@ -28,4 +27,3 @@ pub use problem::{
     Aim, Branch, Choice, ChoiceValue, Need, Offer, Part, Problem, StockPolicy, Supplier, Table, Tier,
 };
 pub use stages::{solve, solve_next};
-pub use together::solve_together;

@@ -77,6 +77,29 @@ pub(super) struct Steady {
     pub(super) required: i64,
 }
 
+/// How a program is narrowed besides its aims.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Scope<'l> {
+    /// Only what is here within so many days is bought.
+    pub(super) lead_limit: u32,
+    /// Whether other plans than the best are asked for: then no step is left out that a larger one at less money makes
+    /// useless, as with that a kit beside it might be idle.
+    pub(super) alternatives: bool,
+    /// What is decided once.
+    pub(super) links: &'l Links,
+    /// The only branch whose sums count; all have to be served.
+    pub(super) counted: Option<usize>,
+}
+
+/// What no plan may pass.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Caps {
+    /// By sum.
+    pub(super) sums: [Option<i64>; SUMS],
+    /// Suppliers bought from.
+    pub(super) suppliers: Option<u32>,
+}
+
 /// The program under a limit of lead time.
 #[derive(Debug)]
 pub(super) struct Program<'a> {
@@ -110,6 +133,10 @@ pub(super) struct Program<'a> {
     pub(super) supplier_sets: SupplierSets,
     /// Each sum is a multiple of this.
     pub(super) grain: Sum,
+    /// The only branch whose sums count.
+    pub(super) counted: Option<usize>,
+    /// What no plan may pass.
+    pub(super) caps: Caps,
 }
 
 /// A linear expression of columns.
@@ -141,14 +168,12 @@ pub(super) fn dominance(problem: &Problem) -> Dominance {
 }
 
 impl<'a> Program<'a> {
-    /// Writes the program for the given levels, buying only what is here within `lead_limit` days. For alternatives no
-    /// step is left out that a larger one at less money makes useless: with that, a kit beside it might be idle.
+    /// Writes the program for the given levels.
     pub(super) fn write(
         problem: &'a Problem,
         demands: &'a Demands,
         aims: &[Aim],
-        lead_limit: u32,
-        alternatives: bool,
+        scope: Scope<'_>,
     ) -> Result<Self, Invalid> {
         let most = demands.most_fitted(problem.branches.len());
         let first = problem.policy == StockPolicy::First;
@@ -159,7 +184,8 @@ impl<'a> Program<'a> {
             })
             .collect();
         let count = aims.contains(&Aim::Suppliers);
-        let rule = if alternatives { Dominance::BeyondNeed } else { dominance(problem) };
+        let Scope { lead_limit, links, counted, .. } = scope;
+        let rule = if scope.alternatives { Dominance::BeyondNeed } else { dominance(problem) };
         let sources = Sources::gather(problem, demands, &needed, lead_limit, rule, count)?;
         let mut sums: Vec<Aim> = Vec::new();
         let mut levels: Vec<Level> = Vec::new();
@@ -194,12 +220,13 @@ impl<'a> Program<'a> {
             value_columns: Vec::new(),
             split_columns: vec![Vec::new(); demands.demands.len()],
             grain: [1; SUMS],
+            counted,
+            caps: Caps::default(),
         };
-        let links = Links::of(problem);
-        program.add_choices(&links);
-        let mut ledger = Ledger::new(problem.branches.len(), program.sums.clone());
+        program.add_choices(links);
+        let mut ledger = Ledger::new(problem.branches.len(), program.sums.clone(), counted);
         program.add_cash_of_choices(&mut ledger);
-        program.add_classes(&most, &links, &mut ledger);
+        program.add_classes(&most, links, &mut ledger);
         program.add_worst_branches(ledger);
         program.drop_redundant_sums();
         program.find_grain();
@@ -224,13 +251,13 @@ impl<'a> Program<'a> {
         }
     }
 
-    /// Binary columns of the values, and the hull of every table. What is decided once has its columns in the first branch.
+    /// Binary columns of the values, and the hull of every table. What is decided once has its columns in an earlier branch.
     fn add_choices(&mut self, links: &Links) {
         for (branch, held) in self.problem.branches.iter().enumerate() {
             let mut of_branch = Vec::new();
             for (choice, open) in held.choices.iter().enumerate() {
-                if let Some(first) = links.choice(branch, choice) {
-                    of_branch.push(self.value_columns[0][first].clone());
+                if let Some((first, deciding)) = links.choice(branch, choice) {
+                    of_branch.push(self.value_columns[first][deciding].clone());
                     continue;
                 }
                 let row = self.row(Some(1), Some(1));
@@ -293,7 +320,7 @@ impl<'a> Program<'a> {
     /// What is fitted of each class in each branch, as columns.
     fn fitted(&mut self, links: &Links) -> Vec<Vec<Terms>> {
         let branches = self.problem.branches.len();
-        let mut of_first: BTreeMap<Owner, usize> = BTreeMap::new();
+        let mut by_owner: BTreeMap<(usize, Owner), usize> = BTreeMap::new();
         let mut fitted = vec![vec![Terms::default(); self.demands.classes.len()]; branches];
         for (at, demand) in self.demands.demands.iter().enumerate() {
             let value = match demand.owner {
@@ -308,11 +335,9 @@ impl<'a> Program<'a> {
                 }
                 continue;
             }
-            if demand.branch == 0 {
-                of_first.insert(demand.owner, at);
-            } else if let Some(first) =
-                links.owner(demand.branch, demand.owner).and_then(|o| of_first.get(&o))
-            {
+            by_owner.insert((demand.branch, demand.owner), at);
+            let deciding = links.owner(demand.branch, demand.owner);
+            if let Some(first) = deciding.and_then(|owner| by_owner.get(&owner)) {
                 self.split_columns[at] = self.split_columns[*first].clone();
                 for (place, &class) in demand.classes.iter().enumerate() {
                     fitted[demand.branch][class].add(self.split_columns[at][place], 1);
@@ -558,7 +583,12 @@ impl<'a> Program<'a> {
             let hi = of_aim.iter().map(|terms| range(terms, true)).max().unwrap_or(0);
             let column = self.column(Kind::Worst, lo, hi.max(lo));
             self.columns[column].cost[at] = 1;
+            let mut told: Vec<Terms> = Vec::new();
             for terms in of_aim {
+                if told.contains(&terms) {
+                    continue;
+                }
+                told.push(terms.clone());
                 let row = self.row(Some(terms.constant), None);
                 self.entry(row, column, 1);
                 for (other, factor) in terms.terms {
@@ -628,17 +658,22 @@ fn take_common(branches: &mut [Terms]) -> Vec<(usize, i64)> {
 /// What the columns of each branch add to each sum.
 struct Ledger {
     sums: Vec<Aim>,
+    counted: Option<usize>,
     by_aim: Vec<Vec<Terms>>,
 }
 
 impl Ledger {
-    fn new(branches: usize, sums: Vec<Aim>) -> Self {
-        Self { by_aim: vec![vec![Terms::default(); branches]; sums.len()], sums }
+    fn new(branches: usize, sums: Vec<Aim>, counted: Option<usize>) -> Self {
+        let branches = if counted.is_some() { 1 } else { branches };
+        Self { by_aim: vec![vec![Terms::default(); branches]; sums.len()], sums, counted }
     }
 
     fn terms(&mut self, branch: usize, aim: Aim) -> Option<&mut Terms> {
         let at = self.sums.iter().position(|&held| held == aim)?;
-        Some(&mut self.by_aim[at][branch])
+        match self.counted {
+            None => Some(&mut self.by_aim[at][branch]),
+            Some(counted) => (counted == branch).then_some(&mut self.by_aim[at][0]),
+        }
     }
 
     fn constant(&mut self, branch: usize, aim: Aim, amount: i64) {

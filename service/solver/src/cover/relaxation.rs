@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::Aim;
-use super::program::{Program, SUMS, Sum, greatest_common_divisor};
+use super::program::{Kind, Program, SUMS, Sum, greatest_common_divisor};
 use super::simplex::{Simplex, Status};
 use super::staircase::{Step, lower_hull};
 
@@ -22,8 +22,9 @@ pub(super) enum Shown {
     Open,
 }
 
-/// Room above a limit in the scaled row of a sum: more than the simplex takes for zero.
-const ROOM: f64 = 2e-7;
+/// Room above a limit in the scaled row of a sum: more than the simplex takes for zero, and more where it ends without
+/// an answer that exact arithmetic confirms.
+const ROOMS: [f64; 3] = [2e-7, 1e-5, 1e-3];
 
 /// A column or source and the least and greatest value left to it.
 type Range = (usize, i64, i64);
@@ -51,7 +52,10 @@ pub(super) struct Relaxation<'a> {
     base_sum: Sum,
     widest: Vec<i64>,
     limits: [Option<i64>; SUMS],
+    /// What the simplex sees of a sum, of a row and of a column of the program: powers of two near one over their size.
     scale: [f64; SUMS],
+    row_scale: Vec<f64>,
+    column_scale: Vec<f64>,
     objective: usize,
     /// Exact reduced costs behind the last bound, by column, and the room between that bound and the limit.
     reduced: Vec<i128>,
@@ -87,8 +91,9 @@ impl<'a> Relaxation<'a> {
                     program.sources.stairs(program.problem, source, 0).steps.get(1).map(|step| step.cash)
                 })
                 .max();
-            *slot = 1.0 / largest.max(price.unwrap_or(1)).max(1) as f64;
+            *slot = power_near(1.0 / largest.max(price.unwrap_or(1)).max(1) as f64);
         }
+        let (row_scale, column_scale) = scales(program);
         let unbounded = vec![(-1e12, 1e12); rows + sums];
         let sources = program.source_entries.len();
         let mut made = Self {
@@ -104,6 +109,8 @@ impl<'a> Relaxation<'a> {
             widest,
             limits: [None; SUMS],
             scale,
+            row_scale,
+            column_scale,
             objective: 0,
             reduced: Vec::new(),
             room: None,
@@ -116,16 +123,25 @@ impl<'a> Relaxation<'a> {
     }
 
     fn add_column(&mut self, entries: Vec<(usize, i64)>, cost: Sum, lo: i64, hi: i64) -> usize {
-        let mut all: Vec<(u32, f64)> =
-            entries.iter().map(|&(row, factor)| (row as u32, factor as f64)).collect();
+        let size = self.size_of(self.columns.len());
+        let mut all: Vec<(u32, f64)> = entries
+            .iter()
+            .map(|&(row, factor)| (row as u32, factor as f64 * self.row_scale[row] * size))
+            .collect();
         for (at, &amount) in cost.iter().enumerate().take(self.program.sums.len()) {
             if amount != 0 {
-                all.push(((self.rows + at) as u32, amount as f64 * self.scale[at]));
+                all.push(((self.rows + at) as u32, amount as f64 * self.scale[at] * size));
             }
         }
-        self.lp.add_column(all, cost[self.objective] as f64, lo as f64, hi as f64);
+        let price = cost[self.objective] as f64 * self.scale[self.objective] * size;
+        self.lp.add_column(all, price, lo as f64 / size, hi as f64 / size);
         self.columns.push(LpColumn { entries, cost, lo, hi });
         self.columns.len() - 1
+    }
+
+    /// How much of a column is one for the simplex.
+    fn size_of(&self, column: usize) -> f64 {
+        self.column_scale.get(column).copied().unwrap_or(1.0)
     }
 
     fn lp_index(&self, column: usize) -> usize {
@@ -135,7 +151,8 @@ impl<'a> Relaxation<'a> {
     /// Sets the bounds of a column of the program.
     pub(super) fn set_column(&mut self, column: usize, lo: i64, hi: i64) {
         let index = self.lp_index(column);
-        self.lp.set_bounds(index, lo as f64, hi as f64);
+        let size = self.size_of(column);
+        self.lp.set_bounds(index, lo as f64 / size, hi as f64 / size);
         (self.columns[column].lo, self.columns[column].hi) = (lo, hi);
     }
 
@@ -207,34 +224,46 @@ impl<'a> Relaxation<'a> {
     pub(super) fn least(&mut self, sum: usize, limits: [Option<i64>; SUMS], enough: Option<i64>) -> Shown {
         if sum != self.objective {
             self.objective = sum;
-            let costs: Vec<f64> = self.columns.iter().map(|column| column.cost[sum] as f64).collect();
+            let price = |(at, column): (usize, &LpColumn)| {
+                column.cost[sum] as f64 * self.scale[sum] * self.size_of(at)
+            };
+            let costs: Vec<f64> = self.columns.iter().enumerate().map(price).collect();
             self.lp.set_costs(costs.into_iter());
         }
         self.limits = limits;
-        self.set_rows();
-        let cutoff = enough.map_or(f64::INFINITY, |enough| (enough - self.base_sum[sum]) as f64);
-        let margin = 1e-6 * cutoff.abs().max(1.0);
-        let mut status = self.lp.solve(cutoff + margin);
-        let mut shown = self.bound(sum, status);
-        if status == Status::Cutoff && !matches!(shown, Shown::AtLeast(value) if Some(value) > enough) {
-            status = self.lp.solve(f64::INFINITY);
+        let cutoff =
+            enough.map_or(f64::INFINITY, |enough| (enough - self.base_sum[sum]) as f64 * self.scale[sum]);
+        let margin = 1e-6 * cutoff.abs().max(self.scale[sum]);
+        let mut shown = Shown::Open;
+        for room in ROOMS {
+            self.set_rows(room);
+            let mut status = self.lp.solve(cutoff + margin);
             shown = self.bound(sum, status);
+            if status == Status::Cutoff && !matches!(shown, Shown::AtLeast(value) if Some(value) > enough) {
+                status = self.lp.solve(f64::INFINITY);
+                shown = self.bound(sum, status);
+            }
+            self.solved = status == Status::Optimal;
+            if self.solved || status == Status::Cutoff || shown == Shown::Nothing {
+                break;
+            }
+            self.lp.start_anew();
         }
-        self.solved = status == Status::Optimal;
         shown
     }
 
-    fn set_rows(&mut self) {
+    fn set_rows(&mut self, room: f64) {
         for (row, held) in self.program.rows.iter().enumerate() {
             let base = self.base_activity[row];
             let lo = held.lo.map_or(-self.widest[row], |lo| lo - base);
             let hi = held.hi.map_or(self.widest[row], |hi| hi - base);
-            self.lp.set_bounds(row, lo as f64, hi.max(lo) as f64);
+            let scale = self.row_scale[row];
+            self.lp.set_bounds(row, lo as f64 * scale, hi.max(lo) as f64 * scale);
         }
         for at in 0..self.program.sums.len() {
             // A limit is often just reachable. Without a hair of room the simplex would call that infeasible, which
             // exact arithmetic then denies. The bound itself is summed with the limit as it is.
-            let room = (0.01 * self.scale[at]).max(ROOM);
+            let room = (0.01 * self.scale[at]).max(room);
             let hi = self.limits[at]
                 .map_or(1e9, |limit| (limit - self.base_sum[at]) as f64 * self.scale[at] + room);
             self.lp.set_bounds(self.rows + at, -1e9, hi.max(-1e9));
@@ -245,7 +274,7 @@ impl<'a> Relaxation<'a> {
         self.room = None;
         let sums = self.program.sums.len();
         let scaled = |row: usize, amount: f64| {
-            if row < self.rows { amount } else { amount * self.scale[row - self.rows] }
+            amount * if row < self.rows { self.row_scale[row] } else { self.scale[row - self.rows] }
         };
         if status == Status::Infeasible {
             let ray: Vec<f64> =
@@ -254,7 +283,7 @@ impl<'a> Relaxation<'a> {
             return if proven { Shown::Nothing } else { Shown::Open };
         }
         let multipliers: Vec<f64> =
-            (0..self.rows + sums).map(|row| scaled(row, self.lp.reduced(row))).collect();
+            (0..self.rows + sums).map(|row| scaled(row, self.lp.reduced(row)) / self.scale[sum]).collect();
         match self.lagrangian(&multipliers, Some(sum)) {
             Some((value, scale)) => {
                 self.room = Some((value + i128::from(self.base_sum[sum]) * scale, scale));
@@ -358,12 +387,12 @@ impl<'a> Relaxation<'a> {
 
     /// The value of the last solve, without the constants of the program.
     pub(super) fn objective(&self) -> f64 {
-        self.lp.objective() + self.base_sum[self.objective] as f64
+        self.lp.objective() / self.scale[self.objective] + self.base_sum[self.objective] as f64
     }
 
     /// Where a column stands.
     pub(super) fn value(&self, column: usize) -> f64 {
-        self.lp.value(self.lp_index(column))
+        self.lp.value(self.lp_index(column)) * self.size_of(column)
     }
 
     /// Units and cash at which a source stands.
@@ -377,4 +406,35 @@ impl<'a> Relaxation<'a> {
         }
         at
     }
+}
+
+/// The power of two nearest to a positive number.
+fn power_near(size: f64) -> f64 {
+    size.log2().round().exp2()
+}
+
+/// How rows and columns are scaled. Only what a worst branch is compared by is money among pieces, and would drown the
+/// tolerances of the simplex.
+fn scales(program: &Program<'_>) -> (Vec<f64>, Vec<f64>) {
+    let mut rows = vec![1.0_f64; program.rows.len()];
+    let mut columns = vec![1.0_f64; program.columns.len()];
+    let mut of_worst = vec![false; program.rows.len()];
+    for (at, column) in program.columns.iter().enumerate() {
+        if column.kind == Kind::Worst {
+            columns[at] = power_near((column.hi - column.lo).max(1) as f64);
+            column.entries.iter().for_each(|&(row, _)| of_worst[row] = true);
+        }
+    }
+    let mut largest = vec![0.0_f64; program.rows.len()];
+    for (at, column) in program.columns.iter().enumerate() {
+        for &(row, factor) in &column.entries {
+            largest[row] = largest[row].max(factor.abs() as f64 * columns[at]);
+        }
+    }
+    for (row, slot) in rows.iter_mut().enumerate() {
+        if of_worst[row] {
+            *slot = power_near(1.0 / largest[row].max(1.0));
+        }
+    }
+    (rows, columns)
 }

@@ -116,8 +116,9 @@ impl<'a, 'q> Search<'a, 'q> {
         let count = program.sources.list.len();
         // The largest step depends on which suppliers are left, so ranges are open upwards at first.
         let ranges = vec![(0, i64::MAX); count];
-        let idle_matters =
-            !question.excluded.is_empty() || program.problem.parts.iter().any(|part| part.credit > 0);
+        // Where one branch alone counts, plans only bound those of all branches.
+        let idle_matters = program.counted.is_none()
+            && (!question.excluded.is_empty() || program.problem.parts.iter().any(|part| part.credit > 0));
         Self {
             relaxation: Relaxation::new(program),
             question,
@@ -141,6 +142,13 @@ impl<'a, 'q> Search<'a, 'q> {
             gains: vec![Gains::default(); count],
             program,
         }
+    }
+
+    /// Starts from a candidate that is known to lie within the ceiling: only better ones are of interest.
+    pub(super) fn starting_from(mut self, candidate: Candidate, worth: Worth) -> Self {
+        self.best_levels = worth.levels(self.program);
+        self.best = Some((candidate, worth));
+        self
     }
 
     /// Searches until the best is proven or the budget is spent; counts nodes in `nodes`.
@@ -246,7 +254,14 @@ impl<'a, 'q> Search<'a, 'q> {
     /// The bound of the first level and whether the node can go; `None` if nothing lies here.
     fn bound(&mut self, known: Option<i64>) -> Option<(Option<i64>, bool)> {
         let constants = self.settle()?;
-        let mut limits: [Option<i64>; SUMS] = [None; SUMS];
+        let mut limits = self.program.caps.sums;
+        for (limit, constant) in limits.iter_mut().zip(constants) {
+            *limit = limit.map(|limit| limit - constant);
+        }
+        let suppliers = i64::from(self.open.count_ones()) + self.required.1;
+        if self.program.caps.suppliers.is_some_and(|most| suppliers > i64::from(most)) {
+            return None;
+        }
         let mut first = None;
         let mut solved = false;
         let levels = self.program.levels.len();
@@ -254,7 +269,7 @@ impl<'a, 'q> Search<'a, 'q> {
         for level in 0..levels {
             let limit = self.limit(level);
             let value = match self.program.levels[level] {
-                Level::Suppliers => Some(i64::from(self.open.count_ones()) + self.required.1),
+                Level::Suppliers => Some(suppliers),
                 Level::Sum(sum) => {
                     solved = true;
                     let enough = limit.map(|limit| limit - constants[sum]);
@@ -472,6 +487,13 @@ impl<'a, 'q> Search<'a, 'q> {
     /// Keeps a candidate if it counts and is better than the best; whether it was.
     pub(super) fn offer(&mut self, candidate: Candidate) -> bool {
         let Some(worth) = self.program.worth(&candidate) else { return false };
+        let caps = &self.program.caps;
+        let capped = self.program.sums.iter().zip(caps.sums);
+        if caps.suppliers.is_some_and(|most| worth.suppliers.count_ones() > most)
+            || capped.into_iter().any(|(&aim, cap)| cap.is_some_and(|cap| worth.sum(aim) > cap))
+        {
+            return false;
+        }
         let levels = worth.levels(self.program);
         let better = match &self.best {
             Some(_) => levels < self.best_levels,

@@ -166,6 +166,15 @@ impl Simplex {
         Status::Stalled
     }
 
+    /// Goes back to the basis of the rows, where rounding has led the last solves astray.
+    pub(super) fn start_anew(&mut self) {
+        for column in 0..self.columns.len() {
+            self.place[column] = if column < self.rows { column } else { NONBASIC };
+        }
+        self.head = (0..self.rows).collect();
+        self.refresh();
+    }
+
     /// The value of the columns as they stand: a lower bound up to rounding, as the basis is dual feasible.
     pub(super) fn objective(&self) -> f64 {
         self.cost.iter().zip(&self.value).map(|(cost, value)| cost * value).sum()

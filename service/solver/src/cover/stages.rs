@@ -8,8 +8,9 @@ use super::candidate::{Candidate, Worth};
 use super::check::check;
 use super::classes::Demands;
 use super::conflict::conflict;
-use super::program::Program;
-use super::search::{Ended, Question, Search};
+use super::links::{Links, Once, settled_aims};
+use super::program::{Level, Program, Scope};
+use super::search::{Ended, Found, Question, Search};
 use super::{Aim, Budget, Invalid, Outcome, Plan, Problem, Signature};
 
 /// The best plan, proven as far as the budget allows.
@@ -38,7 +39,7 @@ pub fn solve_next(
 ) -> Result<Outcome, Invalid> {
     check(problem)?;
     let demands = Demands::of(problem);
-    let mut stages = Stages { problem, demands: &demands, previous, budget, nodes: 0 };
+    let mut stages = Stages::new(problem, &demands, previous, budget);
     match stages.run()? {
         Some(outcome) => Ok(outcome),
         None if previous.is_empty() => Ok(Outcome::Impossible(conflict(problem)?)),
@@ -49,16 +50,22 @@ pub fn solve_next(
 /// Whether any plan exists at all.
 pub(super) fn is_possible(problem: &Problem) -> Result<bool, Invalid> {
     let demands = Demands::of(problem);
-    let mut stages =
-        Stages { problem, demands: &demands, previous: &[], budget: &Budget::UNLIMITED, nodes: 0 };
-    Ok(stages.search(&[], u32::MAX, Vec::new(), true)?.0.is_some())
+    let mut stages = Stages::new(problem, &demands, &[], &Budget::UNLIMITED);
+    Ok(stages.search(&[], u32::MAX, Vec::new(), true)?.best.is_some())
 }
+
+/// The most branches that are asked alone whether an aim can come out less.
+const BRANCHES_TRIED: usize = 3;
 
 struct Stages<'p> {
     problem: &'p Problem,
     demands: &'p Demands,
     previous: &'p [Signature],
     budget: &'p Budget<'p>,
+    /// Everything that stands alike in several branches decided once.
+    alike: Links,
+    /// Only that where nothing can be lost by it, if that is less.
+    lossless: Option<Links>,
     nodes: u64,
 }
 
@@ -68,7 +75,28 @@ struct Best {
     levels: Vec<i64>,
 }
 
-impl Stages<'_> {
+/// What a search over some aims came to.
+struct Searched {
+    best: Option<Best>,
+    ended: Ended,
+    /// How many of the aims are settled though the budget ended.
+    settled: usize,
+}
+
+impl<'p> Stages<'p> {
+    fn new(
+        problem: &'p Problem,
+        demands: &'p Demands,
+        previous: &'p [Signature],
+        budget: &'p Budget<'p>,
+    ) -> Self {
+        let alike = Links::of(problem, Once::Alike);
+        // Another plan is one that treats the same need the same way in every branch.
+        let lossless = if previous.is_empty() { Some(Links::of(problem, Once::Lossless)) } else { None };
+        let lossless = lossless.filter(|links| *links != alike);
+        Self { problem, demands, previous, budget, alike, lossless, nodes: 0 }
+    }
+
     /// All aims in order; `None` if there is no plan.
     fn run(&mut self) -> Result<Option<Outcome>, Invalid> {
         let mut compared: Vec<Aim> = Vec::new();
@@ -117,19 +145,19 @@ impl Stages<'_> {
     ) -> Result<Step, Invalid> {
         let ceiling = before.as_ref().map(|best| best.levels.clone()).unwrap_or_default();
         let proven = ceiling.len();
-        let (found, ended) = self.search(aims, lead_limit, ceiling, aims.is_empty())?;
-        if let Ended::Spent(bound) = ended {
-            let plan = found.map(|best| best.plan).or(before.map(|best| best.plan));
-            return Ok(Step::Over(Some(self.spent(plan, bound, proven, at))));
+        let found = self.search(aims, lead_limit, ceiling, aims.is_empty())?;
+        if let Ended::Spent(bound) = found.ended {
+            let plan = found.best.map(|best| best.plan).or(before.map(|best| best.plan));
+            return Ok(Step::Over(Some(self.spent(plan, bound, proven.max(found.settled), at))));
         }
-        Ok(found.map_or(Step::Over(None), Step::Found))
+        Ok(found.best.map_or(Step::Over(None), Step::Found))
     }
 
     /// The fewest days without loss on the aims compared; an outcome if the budget ends first.
     fn tighten(&mut self, aims: &[Aim], best: &mut Best, at: usize) -> Result<Option<Outcome>, Invalid> {
         while best.plan.days > 0 {
             let limit = best.plan.days - 1;
-            let (found, ended) = self.search(aims, limit, best.levels.clone(), true)?;
+            let Searched { best: found, ended, .. } = self.search(aims, limit, best.levels.clone(), true)?;
             if let Ended::Spent(_) = ended {
                 return Ok(Some(self.spent(Some(best.plan.clone()), None, at, at)));
             }
@@ -161,20 +189,133 @@ impl Stages<'_> {
         }
     }
 
+    /// The best plan within the ceiling. What stands alike in several branches is decided once at first; where that may
+    /// lose something on a later aim and no single branch shows that it does not, a second search goes on without it.
     fn search(
         &mut self,
         aims: &[Aim],
         lead_limit: u32,
         ceiling: Vec<i64>,
         any_will_do: bool,
-    ) -> Result<(Option<Best>, Ended), Invalid> {
-        let program =
-            Program::write(self.problem, self.demands, aims, lead_limit, !self.previous.is_empty())?;
-        let ceiling = in_levels(&program, aims, &ceiling);
-        let question = Question { ceiling, any_will_do, excluded: self.previous };
-        let found = Search::new(&program, question).run(self.budget, &mut self.nodes);
+    ) -> Result<Searched, Invalid> {
+        let program = self.program(aims, lead_limit, &self.alike, None)?;
+        let found = self.search_in(&program, aims, &ceiling, any_will_do);
+        let mut settled = settled_aims(self.problem, aims);
+        let over = (any_will_do && found.best.is_some()) || (found.best.is_none() && ceiling.is_empty());
+        let best = |found: &Option<(Candidate, Worth)>| {
+            found.as_ref().map(|(candidate, worth)| reached(&program, aims, candidate, worth))
+        };
+        if self.lossless.is_none() || found.ended != Ended::Proven || over {
+            return Ok(Searched { best: best(&found.best), ended: found.ended, settled: 0 });
+        }
+        if let Some((candidate, worth)) = &found.best {
+            while settled < aims.len()
+                && self.is_least(aims, settled, lead_limit, (&program, candidate, worth))?
+            {
+                settled += 1;
+            }
+        }
+        if settled >= aims.len() {
+            return Ok(Searched { best: best(&found.best), ended: found.ended, settled });
+        }
+        self.search_apart(aims, lead_limit, (ceiling, any_will_do), found.best, settled)
+    }
+
+    /// The search in which only that is decided once where nothing can be lost by it.
+    fn search_apart(
+        &mut self,
+        aims: &[Aim],
+        lead_limit: u32,
+        (ceiling, any_will_do): (Vec<i64>, bool),
+        start: Option<(Candidate, Worth)>,
+        settled: usize,
+    ) -> Result<Searched, Invalid> {
+        let links = self.lossless.as_ref().unwrap_or(&self.alike);
+        let program = self.program(aims, lead_limit, links, None)?;
+        let question =
+            Question { ceiling: in_levels(&program, aims, &ceiling), any_will_do, excluded: self.previous };
+        let mut search = Search::new(&program, question);
+        if let Some((candidate, worth)) = start {
+            search = search.starting_from(candidate, worth);
+        }
+        let found = search.run(self.budget, &mut self.nodes);
         let best = found.best.map(|(candidate, worth)| reached(&program, aims, &candidate, &worth));
-        Ok((best, found.ended))
+        Ok(Searched { best, ended: found.ended, settled })
+    }
+
+    /// Whether one branch alone shows that an aim cannot come out less than in the best plan found, the aims before it
+    /// being as good. If only one branch counts, deciding once what stands alike loses nothing: given the purchases, the
+    /// other branches can be served the same way.
+    fn is_least(
+        &mut self,
+        aims: &[Aim],
+        at: usize,
+        lead_limit: u32,
+        (program, candidate, worth): (&Program<'_>, &Candidate, &Worth),
+    ) -> Result<bool, Invalid> {
+        let aim = aims[at];
+        if !matches!(aim, Aim::Cash | Aim::JobCost | Aim::Surplus) {
+            return Ok(false);
+        }
+        let own = |branch: usize| program.worth_in(candidate, Some(branch));
+        let sums = |worth: &Worth| aims[..=at].iter().map(|aim| worth.sum(*aim)).collect::<Vec<i64>>();
+        let mut worst: Vec<(Vec<i64>, usize)> = (0..self.problem.branches.len())
+            .filter_map(|branch| own(branch).map(|own| (sums(&own), branch)))
+            .filter(|(sums, _)| sums[at] == worth.sum(aim))
+            .collect();
+        // A branch that is the worst in earlier aims too leaves no room in them.
+        worst.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        for (_, branch) in worst.into_iter().take(BRANCHES_TRIED) {
+            if self.is_least_in(branch, &aims[..=at], lead_limit, worth)? {
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// Whether no plan is below a known one in the last of these aims, if only one branch counts.
+    fn is_least_in(
+        &mut self,
+        branch: usize,
+        aims: &[Aim],
+        lead_limit: u32,
+        worth: &Worth,
+    ) -> Result<bool, Invalid> {
+        let Some((aim, earlier)) = aims.split_last() else { return Ok(true) };
+        let mut alone = self.program(aims, lead_limit, &self.alike, Some(branch))?;
+        let Some(sum) = alone.sums.iter().position(|held| held == aim) else { return Ok(false) };
+        for (slot, earlier) in alone.caps.sums.iter_mut().zip(&alone.sums[..sum]) {
+            *slot = Some(worth.sum(*earlier));
+        }
+        alone.caps.suppliers = earlier.contains(&Aim::Suppliers).then(|| worth.suppliers.count_ones());
+        alone.levels = vec![Level::Sum(sum)];
+        let below = worth.sum(*aim) - alone.grain[sum];
+        let question = Question { ceiling: vec![below], any_will_do: true, excluded: &[] };
+        let found = Search::new(&alone, question).run(self.budget, &mut self.nodes);
+        Ok(found.best.is_none() && found.ended == Ended::Proven)
+    }
+
+    fn program(
+        &self,
+        aims: &[Aim],
+        lead_limit: u32,
+        links: &Links,
+        counted: Option<usize>,
+    ) -> Result<Program<'p>, Invalid> {
+        let scope = Scope { lead_limit, alternatives: !self.previous.is_empty(), links, counted };
+        Program::write(self.problem, self.demands, aims, scope)
+    }
+
+    fn search_in(
+        &mut self,
+        program: &Program<'_>,
+        aims: &[Aim],
+        ceiling: &[i64],
+        any_will_do: bool,
+    ) -> Found {
+        let ceiling = in_levels(program, aims, ceiling);
+        let question = Question { ceiling, any_will_do, excluded: self.previous };
+        Search::new(program, question).run(self.budget, &mut self.nodes)
     }
 }
 
@@ -185,7 +326,6 @@ enum Step {
 
 /// Values by aim as values by level: a level that says nothing is left out of a program.
 fn in_levels(program: &Program<'_>, aims: &[Aim], values: &[i64]) -> Vec<i64> {
-    use super::program::Level;
     let aim_of = |level: &Level| match *level {
         Level::Sum(at) => program.sums[at],
         Level::Suppliers => Aim::Suppliers,

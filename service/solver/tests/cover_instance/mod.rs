@@ -6,6 +6,8 @@
 use serde_json::Value;
 use solver::cover::{Aim, Branch, Need, Offer, Part, Problem, StockPolicy, Supplier, Tier};
 
+mod joint;
+
 /// An instance and what the referee found.
 pub(crate) struct Instance {
     /// Its name.
@@ -31,9 +33,13 @@ fn index(value: &Value) -> usize {
 /// Reads one instance.
 pub(crate) fn read(text: &str) -> Instance {
     let json: Value = serde_json::from_str(text).expect("JSON");
+    if json["kind"] == "joint" { joint::read(&json) } else { cover(&json) }
+}
+
+fn cover(json: &Value) -> Instance {
     let mut parts: Vec<Part> = Vec::new();
     let mut offers: Vec<Offer> = Vec::new();
-    for (at, part) in list(&json, "parts").iter().enumerate() {
+    for (at, part) in list(json, "parts").iter().enumerate() {
         let mut held = Part::default();
         for offer in list(part, "offers") {
             let (price, pack) = (number(offer, "price"), number(offer, "pack"));
@@ -56,7 +62,7 @@ pub(crate) fn read(text: &str) -> Instance {
         }
         parts.push(held);
     }
-    for kit in list(&json, "kits") {
+    for kit in list(json, "kits") {
         let options = kit["one_of"].as_array();
         assert!(options.is_none_or(Vec::is_empty), "options are kits of their own here");
         offers.push(Offer {
@@ -73,7 +79,7 @@ pub(crate) fn read(text: &str) -> Instance {
             is_kit: true,
         });
     }
-    let needs = list(&json, "demands")
+    let needs = list(json, "demands")
         .iter()
         .map(|demand| Need {
             quantity: number(demand, "qty"),
@@ -86,7 +92,7 @@ pub(crate) fn read(text: &str) -> Instance {
         _ => vec![Aim::JobCost],
     };
     let suppliers =
-        list(&json, "suppliers").iter().map(|held| Supplier { fixed_cost: number(held, "fixed") }).collect();
+        list(json, "suppliers").iter().map(|held| Supplier { fixed_cost: number(held, "fixed") }).collect();
     let expect = &json["expect"];
     let expected = (expect["status"] == "optimal")
         .then(|| expect["first"].as_i64().into_iter().chain([number(expect, "obj")]).collect());
