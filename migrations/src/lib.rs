@@ -19,6 +19,8 @@ mod m0012_movements;
 mod m0013_quotes;
 mod m0014_idempotency_keys;
 mod m0015_imports_and_audit;
+mod m0017_bookings;
+mod m0018_reservations;
 
 use sea_orm_migration::prelude::*;
 
@@ -46,6 +48,8 @@ impl MigratorTrait for Migrator {
             Box::new(m0013_quotes::Migration),
             Box::new(m0014_idempotency_keys::Migration),
             Box::new(m0015_imports_and_audit::Migration),
+            Box::new(m0017_bookings::Migration),
+            Box::new(m0018_reservations::Migration),
         ]
     }
 }

@@ -26,12 +26,14 @@ mod quotes;
 mod readme;
 mod readme_commands;
 mod requirements;
+mod reservations;
 mod routes;
 mod same_bytes;
 mod served;
 mod service;
 mod settings;
 mod steady;
+mod stock;
 mod units;
 mod vehicles;
 
@@ -52,10 +54,12 @@ fn main() -> std::process::ExitCode {
         quotes::tests(),
         readme::tests(),
         requirements::tests(),
+        reservations::tests(),
         routes::tests(),
         same_bytes::tests(),
         service::tests(),
         settings::tests(),
+        stock::tests(),
         units::tests(),
         vehicles::tests(),
     ])

@@ -4,9 +4,10 @@ use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 use operations::settings::SettingError;
-use operations::{RequestFault, RequestFaultKind, StoreError};
+use operations::stock_error::StockError;
+use operations::{RequestFault, RequestFaultKind, Shortage, StoreError};
 
-use crate::problem::Problem;
+use crate::problem::{Problem, StockShortage};
 use crate::problem_kind::ProblemKind;
 
 /// A failure inside: logged with its words, sent without them.
@@ -35,6 +36,19 @@ impl From<StoreError> for Problem {
             StoreError::ImportNotFound(id) => {
                 Self::new(ProblemKind::ImportNotFound, format!("there is no import `{id}`"))
             }
+            error @ StoreError::ReservationNotFound(_) => {
+                Self::new(ProblemKind::ReservationNotFound, error.to_string())
+            }
+            error @ StoreError::ReservationEnded(_) => {
+                Self::new(ProblemKind::ReservationEnded, error.to_string())
+            }
+            error @ StoreError::PartNotFound(_) => Self::new(ProblemKind::PartNotFound, error.to_string()),
+            error @ StoreError::BinNotFound(_) => Self::new(ProblemKind::UnknownReference, error.to_string()),
+            StoreError::BadPosting { index, part, wrong } => {
+                let detail = format!("the posting of `{part}` cannot be booked: {wrong}");
+                Self::at(ProblemKind::BadValue, format!("/postings/{index}"), detail, vec![])
+            }
+            StoreError::NotAvailable(shortage) => not_available(&shortage),
             error @ StoreError::Database(_) => Self { database_failed: true, ..internal(&error) },
             error @ (StoreError::Address(_)
             | StoreError::NewerDatabase(_)
@@ -43,6 +57,22 @@ impl From<StoreError> for Problem {
             | StoreError::BadRow { .. }
             | StoreError::WrongWidth { .. }) => internal(&error),
         }
+    }
+}
+
+fn not_available(shortage: &Shortage) -> Problem {
+    let figures = StockShortage {
+        part: shortage.part.to_string(),
+        bin: shortage.bin.as_ref().map(ToString::to_string),
+        mark: shortage.mark.0.clone(),
+        wanted: shortage.wanted.to_string(),
+        balance: shortage.balance.to_string(),
+        reserved: shortage.reserved.to_string(),
+        available: shortage.available().to_string(),
+    };
+    Problem {
+        shortage: Some(Box::new(figures)),
+        ..Problem::new(ProblemKind::NotAvailable, shortage.to_string())
     }
 }
 
@@ -139,6 +169,28 @@ impl From<SettingError> for Problem {
             SettingError::BadValue { .. } => Self::at(ProblemKind::BadValue, "/value", detail, vec![]),
             SettingError::Store(error) => error.into(),
             error @ SettingError::Import(_) => internal(&error),
+        }
+    }
+}
+
+/// What stands in a body.
+impl From<StockError> for Problem {
+    fn from(error: StockError) -> Self {
+        match error {
+            StockError::Lookup { pointer, error } => looked_up(pointer, error),
+            StockError::Bad { pointer, detail } => Self::at(ProblemKind::BadValue, pointer, detail, vec![]),
+            StockError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl Problem {
+    /// What stands in a query.
+    pub(crate) fn of_query(error: StockError) -> Self {
+        match error {
+            StockError::Lookup { error, .. } => error.into(),
+            StockError::Bad { detail, .. } => Self::new(ProblemKind::InvalidQuery, detail),
+            StockError::Store(error) => error.into(),
         }
     }
 }

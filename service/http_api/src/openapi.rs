@@ -8,7 +8,7 @@ use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
     catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes, requirements,
-    sent, settings, units, vehicles,
+    reservations, sent, settings, stock, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -21,6 +21,8 @@ use crate::{
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
         quotes::compare_quote, imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,
+        stock::list_stock, stock::list_movements, stock::create_movements,
+        reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
@@ -29,6 +31,7 @@ use crate::{
     tags(
         (name = "rebuild", description = "What a rebuild needs, what brings it, what it costs."),
         (name = "catalogue", description = "Units, vehicles and parts."),
+        (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
         (name = "shop", description = "The shop's settings."),
         (name = "exchange", description = "The catalogue in and out, as sheets of CSV."),
         (name = "service", description = "The service itself."),

@@ -38,14 +38,19 @@ impl Page {
 
     /// How many items at most.
     pub(crate) fn limit(&self) -> Result<u64, Problem> {
-        match self.limit {
-            None => Ok(LIMIT_USUAL),
-            Some(limit) if (1..=LIMIT_MAX).contains(&limit) => Ok(limit),
-            Some(limit) => Err(Problem::new(
-                ProblemKind::InvalidQuery,
-                format!("`limit` is {limit}; it must be from 1 to {LIMIT_MAX}"),
-            )),
-        }
+        limit_of(self.limit)
+    }
+}
+
+/// How many items at most, of what a query says.
+pub(crate) fn limit_of(limit: Option<u64>) -> Result<u64, Problem> {
+    match limit {
+        None => Ok(LIMIT_USUAL),
+        Some(limit) if (1..=LIMIT_MAX).contains(&limit) => Ok(limit),
+        Some(limit) => Err(Problem::new(
+            ProblemKind::InvalidQuery,
+            format!("`limit` is {limit}; it must be from 1 to {LIMIT_MAX}"),
+        )),
     }
 }
 
@@ -93,6 +98,28 @@ pub(crate) fn piece<T: Serialize>(
     response.json(Items { items })
 }
 
+/// Sends a piece of a list that the rest of the query narrows: the next one is narrowed alike.
+pub(crate) fn piece_of<T: Serialize>(
+    request: &HttpRequest,
+    limit: u64,
+    items: &T,
+    next_after: Option<&str>,
+) -> HttpResponse {
+    let mut response = HttpResponse::Ok();
+    if let Some(after) = next_after {
+        let narrowed = request.query_string().split('&').filter(|pair| {
+            let name = pair.split('=').next().unwrap_or("");
+            !matches!(name, "" | "after" | "limit")
+        });
+        let query: String = narrowed.map(|pair| format!("{pair}&")).collect();
+        let after = percent_encoded(after);
+        let path = request.path();
+        let next = format!("<{path}?{query}after={after}&limit={limit}>; rel=\"next\"");
+        response.insert_header((header::LINK, next));
+    }
+    response.json(Items { items })
+}
+
 /// A cursor that is no key is a fault of the query, not of the address.
 pub(crate) fn bad_cursor(error: LookupError) -> Problem {
     match error {
@@ -126,6 +153,15 @@ mod tests {
     #[test]
     fn a_cursor_survives_the_address() {
         assert_eq!(percent_encoded("VESSICK/VK 1é"), "VESSICK%2FVK%201%C3%A9");
+    }
+
+    #[test]
+    fn the_next_piece_is_narrowed_as_this_one() {
+        let uri = "/v1/stock?part=VK%201&after=x&limit=2&bin=A1";
+        let request = actix_web::test::TestRequest::with_uri(uri).to_http_request();
+        let response = piece_of(&request, 2, &[1, 2], Some("V/1|A1|"));
+        let link = response.headers().get(header::LINK).unwrap();
+        assert_eq!(link, "</v1/stock?part=VK%201&bin=A1&after=V%2F1%7CA1%7C&limit=2>; rel=\"next\"");
     }
 
     #[test]

@@ -30,6 +30,32 @@ pub(crate) struct Problem {
     pub(crate) retry_after_s: Option<u32>,
     /// Whether the database refused a query: whether it is there at all is asked before the problem is sent.
     pub(crate) database_failed: bool,
+    /// What of a part is there, where more was wanted.
+    pub(crate) shortage: Option<Box<StockShortage>>,
+}
+
+/// More of a part was wanted than is free.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct StockShortage {
+    /// The part.
+    #[schema(example = "VESSICK/VK64021")]
+    pub(crate) part: String,
+    /// The bin; left out: all bins together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(required = false)]
+    pub(crate) bin: Option<String>,
+    /// The mark etched on a matched set; left out: none, or any.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    #[schema(required = false)]
+    pub(crate) mark: String,
+    /// How many were wanted.
+    pub(crate) wanted: String,
+    /// How many lie there.
+    pub(crate) balance: String,
+    /// How many of them are reserved for other jobs.
+    pub(crate) reserved: String,
+    /// How many could be had.
+    pub(crate) available: String,
 }
 
 /// One place in the body that is wrong.
@@ -74,6 +100,10 @@ pub(crate) struct ProblemBody {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]
     errors: Vec<FieldError>,
+    /// What of a part is there, where more was wanted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(required = false)]
+    shortage: Option<Box<StockShortage>>,
 }
 
 impl Problem {
@@ -92,6 +122,7 @@ impl Problem {
             allow: None,
             retry_after_s,
             database_failed: false,
+            shortage: None,
         }
     }
 
@@ -133,6 +164,7 @@ impl Problem {
             trace_id,
             suggestions: self.suggestions.clone(),
             errors: self.errors.clone(),
+            shortage: self.shortage.clone(),
         };
         // A struct of texts and numbers always becomes JSON.
         response.body(serde_json::to_vec(&body).unwrap_or_default())

@@ -60,6 +60,8 @@ problem_kinds! {
          dots and case do not matter. The closest numbers are listed.";
     QuoteNotFound = "quote-not-found", NOT_FOUND, "There is no such quote",
         "No quote has this number.";
+    ReservationNotFound = "reservation-not-found", NOT_FOUND, "There is no such reservation",
+        "No reservation has this number.";
     ImportNotFound = "import-not-found", NOT_FOUND, "There is no such import",
         "No import has this id.";
     SheetNotFound = "sheet-not-found", NOT_FOUND, "There is no such sheet",
@@ -78,6 +80,11 @@ problem_kinds! {
         "The number alone does not say which part is meant. Write MAKER/NUMBER; the parts are listed.";
     IdempotencyKeyRunning = "idempotency-key-running", CONFLICT, "A request with this key is still running",
         "Another request with the same Idempotency-Key has not been answered yet. Try again in a moment.";
+    NotAvailable = "not-available", CONFLICT, "Not enough is free on the shelf",
+        "More pieces are wanted than lie in the bins and are not reserved for other jobs. `shortage` has the figures. \
+         Nothing of the request was booked.";
+    ReservationEnded = "reservation-ended", CONFLICT, "The reservation has ended",
+        "Its pieces were issued, given back, or its time was over.";
     MissingSetting = "missing-setting", CONFLICT, "The shop's settings or rates lack something",
         "An answer needs a setting, tax rate or exchange rate that the shop has not stored. The detail names it.";
     CatalogueFault = "catalogue-fault", CONFLICT, "The catalogue contradicts itself here",

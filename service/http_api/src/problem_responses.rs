@@ -96,6 +96,25 @@ problem_set! {
         MalformedJson, SettingNotFound, RequestTimeout, PreconditionFailed, BodyTooLarge, UnsupportedMediaType,
         InvalidBody, BadValue, PreconditionRequired,
     ];
+    /// Of the shelf.
+    StockProblems: [InvalidCode, InvalidQuery, PartNotFound, PartNumberOfSeveral];
+    /// Of movements that are to be booked.
+    NewMovementsProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, PartNumberOfSeveral, NotAvailable,
+        BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyRunning,
+        IdempotencyKeyReused,
+    ];
+    /// Of what is to be reserved.
+    NewReservationsProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, PartNumberOfSeveral, NotAvailable,
+        BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyRunning,
+        IdempotencyKeyReused,
+    ];
+    /// Of a reservation that is given back.
+    ReleaseProblems: [
+        MalformedJson, ReservationNotFound, RequestTimeout, ReservationEnded, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, BadValue,
+    ];
     /// Of what has no failures of its own.
     PlainProblems: [];
 }

@@ -5,7 +5,7 @@ use actix_web::web;
 use crate::endpoint::Endpoint;
 use crate::{
     catalogue_findings, exports, health, imports, kits, metrics, openapi, parts, problem_pages, quotes,
-    reference, requirements, settings, units, vehicles,
+    reference, requirements, reservations, settings, stock, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -26,6 +26,16 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))
         .service(Endpoint::new("/v1/quotes/{number}/recomputed").get(quotes::recompute_quote))
         .service(Endpoint::new("/v1/quotes/{number}/comparison").get(quotes::compare_quote))
+        .service(Endpoint::new("/v1/stock").get(stock::list_stock))
+        .service(
+            Endpoint::new("/v1/stock/movements").get(stock::list_movements).post(stock::create_movements),
+        )
+        .service(
+            Endpoint::new("/v1/reservations")
+                .get(reservations::list_reservations)
+                .post(reservations::create_reservations),
+        )
+        .service(Endpoint::new("/v1/reservations/{number}/release").post(reservations::release_reservation))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))

@@ -4,6 +4,7 @@
 
 pub mod answer_once;
 pub mod asked;
+pub mod book_movements;
 pub mod check_catalogue;
 pub mod compare_quote;
 pub mod export_catalogue;
@@ -13,19 +14,24 @@ pub mod identify_unit;
 pub mod import_catalogue;
 pub mod kits_side_by_side;
 pub mod list_catalogue;
+pub mod list_movements;
 pub mod list_quotes;
+pub mod list_stock;
 pub mod listed;
 pub mod lookup_error;
 pub mod quote_error;
 pub mod quote_rebuild;
 pub mod rebuild_error;
 pub mod recompute_quote;
+pub mod reservations;
 pub mod settings;
 pub mod shop;
 pub mod show_quote;
 pub mod show_unit;
 pub mod show_vehicle;
 mod snapshot_cache;
+pub mod stock_error;
+mod stock_words;
 pub mod store_quote;
 mod translate_request;
 mod unit_cautions;
@@ -36,4 +42,4 @@ pub use resolver::{
     Answer, Cause, Change, ChangeSubject, Comparison, DEFERRAL, ENGINE, KitComparison, KitPieces, KitWay,
     RequestFault, RequestFaultKind, answer, closest, reason, request,
 };
-pub use store::StoreError;
+pub use store::{Shortage, StoreError};

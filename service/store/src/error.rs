@@ -1,6 +1,8 @@
 //! What can go wrong in the store, in the words of the shop.
 
-use catalogue::UnitKey;
+use catalogue::{Code, PartKey, UnitKey};
+
+use crate::ledger::Shortage;
 
 /// A failed call of the store.
 #[derive(Debug, thiserror::Error)]
@@ -24,6 +26,31 @@ pub enum StoreError {
         expected: i64,
         /// The revision now.
         current: i64,
+    },
+    /// There is no such bin.
+    #[error("there is no bin `{0}`")]
+    BinNotFound(Code),
+    /// There is no such part.
+    #[error("there is no part `{0}`")]
+    PartNotFound(PartKey),
+    /// There is no such reservation.
+    #[error("there is no reservation `{0}`")]
+    ReservationNotFound(String),
+    /// The reservation has ended.
+    #[error("the reservation `{0}` has ended already")]
+    ReservationEnded(String),
+    /// Not as much as is wanted lies on the shelf and is not spoken for.
+    #[error("{0}")]
+    NotAvailable(Box<Shortage>),
+    /// A posting says nothing that can be booked.
+    #[error("the posting of `{part}` cannot be booked: {wrong}")]
+    BadPosting {
+        /// Its place in the booking, from nought.
+        index: usize,
+        /// Its part.
+        part: PartKey,
+        /// What is wrong with it, and what would be right.
+        wrong: &'static str,
     },
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]

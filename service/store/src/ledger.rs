@@ -1,4 +1,15 @@
 //! The stock ledger: movements, only added to.
+//!
+//! Everything that moves pieces goes through [`book::book`]: it locks the lots, holds the postings against their balances
+//! ([`balance_sheet`]), and adds the movements under running numbers without gaps. Only a count that is imported books
+//! many thousand rows by sets in its own transaction (`import/count.rs`), under the same locks and numbers.
+
+mod balance_sheet;
+pub(crate) mod book;
+mod lots;
+mod past_balance;
+mod posting;
+pub(crate) mod reservation;
 
 use catalogue::{Code, Mark, Money, PartKey, Quantity};
 use chrono::{DateTime, Utc};
@@ -6,6 +17,12 @@ use sea_orm::{ColumnTrait, DeriveActiveEnum, EntityTrait, EnumIter, QueryFilter,
 
 use crate::error::StoreError;
 use crate::store::Store;
+
+pub use balance_sheet::Shortage;
+pub use lots::LotFilter;
+pub use past_balance::{AsOf, PastBalance};
+pub use posting::{Booking, Lot, Posting, PostingKind};
+pub use reservation::{NewReservations, Reservation, ReservationEnd, ReservationFilter, ReservationLine};
 
 /// Why pieces moved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, EnumIter, DeriveActiveEnum)]
@@ -54,6 +71,23 @@ pub struct Movement {
     pub at: DateTime<Utc>,
     /// The paper it was booked for.
     pub paper: Option<String>,
+    /// Who booked it.
+    pub who: String,
+    /// The maker's batch of the pieces; empty: not known.
+    pub batch: String,
+}
+
+/// Which movements are wanted.
+#[derive(Debug, Clone, Default)]
+pub struct MovementFilter {
+    /// Of this part.
+    pub part: Option<PartKey>,
+    /// In this bin.
+    pub bin: Option<Code>,
+    /// Booked for this paper.
+    pub paper: Option<String>,
+    /// Of this batch.
+    pub batch: Option<String>,
 }
 
 mod table {
@@ -73,6 +107,8 @@ mod table {
         pub(super) reason: String,
         pub(super) at: DateTimeUtc,
         pub(super) paper: Option<String>,
+        pub(super) who: String,
+        pub(super) batch: String,
     }
 
     #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -84,9 +120,31 @@ mod table {
 impl Store {
     /// The movements after a sequence number, the oldest first, at most so many.
     pub async fn list_movements(&self, after: i64, limit: u64) -> Result<Vec<Movement>, StoreError> {
+        self.find_movements(&MovementFilter::default(), after, limit).await
+    }
+
+    /// The movements of a kind after a sequence number, the oldest first, at most so many.
+    pub async fn find_movements(
+        &self,
+        filter: &MovementFilter,
+        after: i64,
+        limit: u64,
+    ) -> Result<Vec<Movement>, StoreError> {
         use table::Column;
-        let query =
+        let mut query =
             table::Entity::find().filter(Column::Seq.gt(after)).order_by_asc(Column::Seq).limit(limit);
+        if let Some(part) = &filter.part {
+            query = query.filter(Column::Part.eq(part.as_str()));
+        }
+        if let Some(bin) = &filter.bin {
+            query = query.filter(Column::Bin.eq(bin.as_str()));
+        }
+        if let Some(paper) = &filter.paper {
+            query = query.filter(Column::Paper.eq(paper.as_str()));
+        }
+        if let Some(batch) = &filter.batch {
+            query = query.filter(Column::Batch.eq(batch.as_str()));
+        }
         Ok(query.all(&self.db).await?.into_iter().map(movement_of).collect())
     }
 }
@@ -103,5 +161,7 @@ fn movement_of(row: table::Model) -> Movement {
         reason: row.reason,
         at: row.at,
         paper: row.paper,
+        who: row.who,
+        batch: row.batch,
     }
 }

@@ -39,7 +39,10 @@ pub use import::{
     Change, Import, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow,
 };
 pub use import_paper::{ImportPaper, ImportState};
-pub use ledger::{Movement, MovementKind};
+pub use ledger::{
+    AsOf, Booking, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations, PastBalance,
+    Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine, Shortage,
+};
 pub use quotes::{NewQuote, Quote, QuoteEntry};
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};

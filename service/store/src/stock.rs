@@ -12,6 +12,7 @@ impl Store {
     /// The lots of parts that lie on the shelf, at one moment. The number of queries does not depend on the number of
     /// parts.
     pub async fn load_stock(&self, parts: &[PartKey]) -> Result<StockView, StoreError> {
+        self.release_expired(chrono::Utc::now()).await?;
         let transaction = self.begin_reading().await?;
         let ledger_sequence = read_revisions(&transaction).await?.ledger;
         let sql = format!(

@@ -63,7 +63,14 @@ fn with_suggestions(message: String, suggestions: &[String]) -> String {
 impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
         match error {
-            StoreError::UnitNotFound(_) | StoreError::ImportNotFound(_) => Self::asked(error.to_string()),
+            StoreError::UnitNotFound(_)
+            | StoreError::ImportNotFound(_)
+            | StoreError::PartNotFound(_)
+            | StoreError::BinNotFound(_)
+            | StoreError::ReservationNotFound(_)
+            | StoreError::ReservationEnded(_)
+            | StoreError::NotAvailable(_)
+            | StoreError::BadPosting { .. } => Self::asked(error.to_string()),
             StoreError::Address(_) => Self::command_line(error.to_string()),
             error => Self::service(error.to_string()),
         }

@@ -81,7 +81,7 @@ pub(super) async fn book_adjustments(
     connection: &mut Connection,
     plan: &Plan,
     spec: &SheetSpec,
-    reason: &str,
+    (reason, who): (&str, &str),
     now: chrono::DateTime<chrono::Utc>,
 ) -> Result<(), StoreError> {
     let mut differences = format!(
@@ -107,11 +107,16 @@ pub(super) async fn book_adjustments(
         .whole("UPDATE numbers SET last = last WHERE series = 'movement' RETURNING last", &[])
         .await?;
     let sql = format!(
-        "INSERT INTO movements (seq, bin, part, mark, kind, quantity, carrying_value, reason, at, paper) \
+        "INSERT INTO movements (seq, bin, part, mark, kind, quantity, carrying_value, reason, at, paper, who) \
          SELECT $1 + ROW_NUMBER() OVER (ORDER BY n.bin, n.part, n.mark), n.bin, n.part, n.mark, 'adjust', \
-         n.quantity, n.carrying_value, $2, $3, NULL FROM ({differences}) n"
+         n.quantity, n.carrying_value, $2, $3, NULL, $4 FROM ({differences}) n"
     );
-    let values = [Bound::Whole(last), Bound::Text(reason.to_owned()), Bound::Instant(now)];
+    let values = [
+        Bound::Whole(last),
+        Bound::Text(reason.to_owned()),
+        Bound::Instant(now),
+        Bound::Text(who.to_owned()),
+    ];
     let booked = connection.execute(&sql, &values).await?;
     let booked = Bound::Whole(i64::try_from(booked).unwrap_or(i64::MAX));
     connection.execute("UPDATE numbers SET last = last + $1 WHERE series = 'movement'", &[booked]).await?;

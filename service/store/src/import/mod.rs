@@ -57,6 +57,8 @@ pub struct Import {
 impl Store {
     /// Begins to take in a bundle.
     pub async fn begin_import(&self, options: ImportOptions) -> Result<Import, StoreError> {
+        // A count is held against what is reserved: what has run out does not count.
+        self.release_expired(chrono::Utc::now()).await?;
         Ok(Import {
             connection: Connection::open(self).await?,
             turn: Arc::clone(&self.import_turn),
@@ -163,7 +165,8 @@ impl Import {
             if staged.spec.name == count::STOCK {
                 let reason = if self.options.note.is_empty() { "count" } else { &self.options.note };
                 let now = crate::numbers::kept(chrono::Utc::now());
-                count::book_adjustments(connection, plan, staged.spec, reason, now).await?;
+                let booked = (reason, self.options.who.as_str());
+                count::book_adjustments(connection, plan, staged.spec, booked, now).await?;
             }
             changes.push(merge::merge_rows(connection, plan, &aside, staged).await?);
         }

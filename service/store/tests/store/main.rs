@@ -10,6 +10,8 @@ mod any_catalogue;
 mod counts;
 mod faults;
 mod imports;
+mod ledger;
+mod ledger_machine;
 mod lookups;
 mod migrations;
 mod papers;
