@@ -14,6 +14,9 @@ tests![
     a_quote_is_printed_from_the_database_and_over_http,
     a_saved_quote_is_shown_and_compared,
     kits_and_parts_are_printed,
+    calculations_are_printed_with_their_figures,
+    the_examples_in_the_help_run,
+    a_figure_that_cannot_be_is_refused_by_name,
     what_has_no_answer_ends_with_one,
     a_wrong_command_line_ends_with_two,
     what_cannot_be_reached_ends_with_three,
@@ -83,6 +86,85 @@ async fn kits_and_parts_are_printed(service: Arc<Service>) {
         texts.push((kits, part));
     }
     assert_eq!(texts[0], texts[1]);
+}
+
+async fn calculations_are_printed_with_their_figures(_: Arc<Service>) {
+    let mesh =
+        ["mesh", "31", "36", "--module", "2.5,2.75", "--angle", "20", "--helix", "28,24", "--centre", "95"];
+    let text = printed(&mesh).await;
+    // pi·2.5·cos 20° against pi·2.75·cos 20°.
+    for words in [
+        "MESH of 31 and 36 teeth at 95 mm",
+        "does not fit",
+        "7.3803",
+        "8.1184",
+        "ISO 21771",
+        "maker's manual",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    let json = printed(&[&mesh[..], &["--json"]].concat()).await;
+    let sheet: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(
+        (&sheet["calculation"], &sheet["result"]["verdict"]),
+        (&"mesh".into(), &"does_not_fit".into())
+    );
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("spline.svg");
+    let svg = file.to_str().unwrap();
+    printed(&["spline", "6x26x30", "--carrying", "3", "--groups", "3", "--svg", svg]).await;
+    assert!(std::fs::read_to_string(&file).unwrap().starts_with("<svg"));
+    let shims = printed(&["shims", "--box", "0.1,0.2,0.5", "--wanted", "0.61", "--tolerance", "0.02"]).await;
+    assert!(shims.contains("fit 0.5 + 0.1 mm: 0.6 mm, off by -0.01 mm"), "{shims}");
+}
+
+/// A command line as a shell reads it, single quotes only.
+fn words_of(line: &str) -> Vec<String> {
+    let pieces = line.split('\'').enumerate();
+    let words = pieces.flat_map(|(at, piece)| match at % 2 {
+        0 => piece.split_whitespace().map(str::to_owned).collect(),
+        _ => vec![piece.to_owned()],
+    });
+    words.collect()
+}
+
+async fn the_examples_in_the_help_run(_: Arc<Service>) {
+    let help = printed(&["help"]).await;
+    let commands = help.lines().skip_while(|line| *line != "Commands:").skip(1);
+    let names: Vec<&str> = commands
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    let folder = tempfile::tempdir().unwrap();
+    let mut ran = 0;
+    for name in names {
+        let help = printed(&["help", name]).await;
+        for line in help.lines().filter_map(|line| line.trim().strip_prefix("crownwheel ")) {
+            let mut words = words_of(line);
+            for word in words.iter_mut().filter(|word| word.ends_with(".svg")) {
+                *word = folder.path().join(&*word).to_str().unwrap().to_owned();
+            }
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            let text = printed(&words).await;
+            assert!(text.contains("CAUTIONS"), "{line}\n{text}");
+            ran += 1;
+        }
+    }
+    assert!(ran >= 23, "only {ran} examples");
+}
+
+async fn a_figure_that_cannot_be_is_refused_by_name(_: Arc<Service>) {
+    for (words, told) in [
+        (vec!["mesh", "22", "40", "--module", "-3"], "a: normal_module_mm is -3 mm; it must lie from"),
+        (vec!["mesh", "0", "40"], "a: tooth_count is 0"),
+        (vec!["fits", "NaN", "H7", "g6"], "is not a finite number"),
+        (vec!["shims", "--box", "0.1,inf", "--wanted", "1"], "shims_mm is not a finite number"),
+        (vec!["axles", "4.1", "0"], "other_axle_ratio is 0"),
+        (vec!["bearing", "9999"], "is not in"),
+    ] {
+        let errors = refused(&words, 1).await;
+        assert!(errors.contains(told), "{words:?}: {errors}");
+    }
 }
 
 async fn what_has_no_answer_ends_with_one(service: Arc<Service>) {

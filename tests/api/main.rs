@@ -9,12 +9,14 @@
 mod runner;
 mod harness;
 
+mod calculations;
 mod catalogue_findings;
 mod cautions;
 mod command_line;
 mod compose;
 mod compression;
 mod demo;
+mod edited_gear;
 mod examples;
 mod exchange;
 mod exports;
@@ -39,12 +41,14 @@ mod vehicles;
 
 fn main() -> std::process::ExitCode {
     runner::run(vec![
+        calculations::tests(),
         cautions::tests(),
         catalogue_findings::tests(),
         command_line::tests(),
         compose::tests(),
         compression::tests(),
         demo::tests(),
+        edited_gear::tests(),
         examples::tests(),
         exports::tests(),
         imports::tests(),

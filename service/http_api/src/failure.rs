@@ -1,5 +1,6 @@
 //! From a failure of an operation to the problem that a client reads. The only place where one becomes the other.
 
+use operations::calculations::CalculationFault;
 use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
@@ -7,7 +8,7 @@ use operations::settings::SettingError;
 use operations::stock_error::StockError;
 use operations::{RequestFault, RequestFaultKind, Shortage, StoreError};
 
-use crate::problem::{Problem, StockShortage};
+use crate::problem::{FieldError, Problem, StockShortage};
 use crate::problem_kind::ProblemKind;
 
 /// A failure inside: logged with its words, sent without them.
@@ -191,6 +192,22 @@ impl Problem {
             StockError::Lookup { error, .. } => error.into(),
             StockError::Bad { detail, .. } => Self::new(ProblemKind::InvalidQuery, detail),
             StockError::Store(error) => error.into(),
+        }
+    }
+}
+
+/// Figures that no calculation can be made with, each at its place.
+impl From<CalculationFault> for Problem {
+    fn from(fault: CalculationFault) -> Self {
+        let detail = fault.to_string();
+        let at = |field: operations::calculations::WrongField| FieldError {
+            detail: field.detail,
+            pointer: field.pointer,
+            suggestions: Vec::new(),
+        };
+        Self {
+            errors: fault.fields.into_iter().map(at).collect(),
+            ..Self::new(ProblemKind::BadValue, detail)
         }
     }
 }

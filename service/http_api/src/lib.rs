@@ -3,6 +3,7 @@
 //! **Invariant:** no rule of the trade and no query stands here; a handler reads the request, calls one operation, and
 //! writes what comes of it.
 
+mod calculations;
 mod catalogue_findings;
 mod endpoint;
 mod etag;

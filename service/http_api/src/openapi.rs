@@ -7,8 +7,8 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes, requirements,
-    reservations, sent, settings, stock, units, vehicles,
+    calculations, catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes,
+    requirements, reservations, sent, settings, stock, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -23,6 +23,33 @@ use crate::{
         catalogue_findings::list_catalogue_findings,
         stock::list_stock, stock::list_movements, stock::create_movements,
         reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
+        calculations::gears::calculate_mesh,
+        calculations::gears::draw_mesh,
+        calculations::gears::calculate_gear_search,
+        calculations::gears::calculate_measured_gear,
+        calculations::trains::calculate_gear_ratios,
+        calculations::trains::calculate_road_speed,
+        calculations::trains::draw_road_speed,
+        calculations::trains::calculate_ratio_change,
+        calculations::trains::calculate_gradeability,
+        calculations::trains::calculate_axle_match,
+        calculations::splines::calculate_spline,
+        calculations::splines::draw_spline,
+        calculations::splines::calculate_spline_fit,
+        calculations::splines::calculate_spline_capacity,
+        calculations::bearings::calculate_bearing_designation,
+        calculations::bearings::calculate_limits_and_fits,
+        calculations::bearings::calculate_bearing_life,
+        calculations::bearings::calculate_shrink_fit,
+        calculations::seals_and_threads::calculate_shaft_seal,
+        calculations::seals_and_threads::calculate_thread,
+        calculations::setting_up::calculate_shims,
+        calculations::setting_up::calculate_bearing_preload,
+        calculations::setting_up::calculate_bearing_drag,
+        calculations::setting_up::calculate_pinion_depth,
+        calculations::setting_up::calculate_side_bearings,
+        calculations::setting_up::calculate_end_float,
+        calculations::wear::calculate_wear,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
@@ -30,6 +57,7 @@ use crate::{
     components(schemas(ProblemBody)),
     tags(
         (name = "rebuild", description = "What a rebuild needs, what brings it, what it costs."),
+        (name = "calculations", description = "Gears, splines, bearings, seals, threads, setting up and wear, as figures with their formulas."),
         (name = "catalogue", description = "Units, vehicles and parts."),
         (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
         (name = "shop", description = "The shop's settings."),

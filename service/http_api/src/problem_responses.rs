@@ -115,6 +115,10 @@ problem_set! {
         MalformedJson, ReservationNotFound, RequestTimeout, ReservationEnded, BodyTooLarge, UnsupportedMediaType,
         InvalidBody, BadValue,
     ];
+    /// Of a calculation.
+    CalculationProblems: [
+        MalformedJson, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody, BadValue,
+    ];
     /// Of what has no failures of its own.
     PlainProblems: [];
 }

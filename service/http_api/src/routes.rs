@@ -4,8 +4,8 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    catalogue_findings, exports, health, imports, kits, metrics, openapi, parts, problem_pages, quotes,
-    reference, requirements, reservations, settings, stock, units, vehicles,
+    calculations, catalogue_findings, exports, health, imports, kits, metrics, openapi, parts, problem_pages,
+    quotes, reference, requirements, reservations, settings, stock, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -36,6 +36,92 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .post(reservations::create_reservations),
         )
         .service(Endpoint::new("/v1/reservations/{number}/release").post(reservations::release_reservation))
+        .service(Endpoint::new("/v1/calculations/mesh").post(calculations::gears::calculate_mesh))
+        .service(
+            Endpoint::producing(calculations::SVG, "/v1/calculations/mesh/drawing")
+                .post(calculations::gears::draw_mesh),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/gear-search").post(calculations::gears::calculate_gear_search),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/measured-gear")
+                .post(calculations::gears::calculate_measured_gear),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/gear-ratios").post(calculations::trains::calculate_gear_ratios),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/road-speed").post(calculations::trains::calculate_road_speed),
+        )
+        .service(
+            Endpoint::producing(calculations::SVG, "/v1/calculations/road-speed/drawing")
+                .post(calculations::trains::draw_road_speed),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/ratio-change").post(calculations::trains::calculate_ratio_change),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/gradeability").post(calculations::trains::calculate_gradeability),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/axle-match").post(calculations::trains::calculate_axle_match),
+        )
+        .service(Endpoint::new("/v1/calculations/spline").post(calculations::splines::calculate_spline))
+        .service(
+            Endpoint::producing(calculations::SVG, "/v1/calculations/spline/drawing")
+                .post(calculations::splines::draw_spline),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/spline-fit").post(calculations::splines::calculate_spline_fit),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/spline-capacity")
+                .post(calculations::splines::calculate_spline_capacity),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/bearing-designation")
+                .post(calculations::bearings::calculate_bearing_designation),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/limits-and-fits")
+                .post(calculations::bearings::calculate_limits_and_fits),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/bearing-life")
+                .post(calculations::bearings::calculate_bearing_life),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/shrink-fit").post(calculations::bearings::calculate_shrink_fit),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/shaft-seal")
+                .post(calculations::seals_and_threads::calculate_shaft_seal),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/thread").post(calculations::seals_and_threads::calculate_thread),
+        )
+        .service(Endpoint::new("/v1/calculations/shims").post(calculations::setting_up::calculate_shims))
+        .service(
+            Endpoint::new("/v1/calculations/bearing-preload")
+                .post(calculations::setting_up::calculate_bearing_preload),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/bearing-drag")
+                .post(calculations::setting_up::calculate_bearing_drag),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/pinion-depth")
+                .post(calculations::setting_up::calculate_pinion_depth),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/side-bearings")
+                .post(calculations::setting_up::calculate_side_bearings),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/end-float").post(calculations::setting_up::calculate_end_float),
+        )
+        .service(Endpoint::new("/v1/calculations/wear").post(calculations::wear::calculate_wear))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))

@@ -5,6 +5,7 @@
 pub mod answer_once;
 pub mod asked;
 pub mod book_movements;
+pub mod calculations;
 pub mod check_catalogue;
 pub mod compare_quote;
 pub mod export_catalogue;
@@ -40,6 +41,6 @@ pub mod where_used;
 
 pub use resolver::{
     Answer, Cause, Change, ChangeSubject, Comparison, DEFERRAL, ENGINE, KitComparison, KitPieces, KitWay,
-    RequestFault, RequestFaultKind, answer, closest, reason, request,
+    RequestFault, RequestFaultKind, answer, closest, gearing, reason, request,
 };
 pub use store::{Shortage, StoreError};

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::gearing::UnitGearing;
 use crate::reason::Reason;
 use crate::request::{Aim, StockUse};
 
@@ -78,6 +79,10 @@ pub struct UnitRequirement {
     pub unverified_joints: Vec<JointNote>,
     /// Joints where a calculation and a statement contradict.
     pub contradictions: Vec<JointNote>,
+    /// Ratios, steps, engine speeds and pull before and after, where a gear changes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(required = false)]
+    pub gearing: Option<UnitGearing>,
 }
 
 /// An option group of which several variants may hold.

@@ -8,6 +8,7 @@ use mechanics::Verdict;
 use crate::allocation::Allocation;
 use crate::context::Context;
 use crate::fit::{Fit, stands_for};
+use crate::gearing::axles::{axle_ratio, may_run_together, other_axles};
 use crate::graph::PartIx;
 use crate::reason::{Acceptance, Place as PlaceName, Reason};
 use crate::scope::Place;
@@ -112,6 +113,7 @@ impl Causes<'_, '_> {
             .or_else(|| self.because_of_a_companion(at))
             .or_else(|| self.because_of_its_host(at))
             .or_else(|| self.because_of_a_joint(at))
+            .or_else(|| self.because_of_the_other_axle(at))
             .or_else(|| self.because_of_a_notice(at))
             .unwrap_or(Reason::NothingAsks)
     }
@@ -197,6 +199,24 @@ impl Causes<'_, '_> {
             joint: placed.joint.joint.clone(),
             because: self.name(there),
             fitted: self.key(fitted),
+        })
+    }
+
+    /// A crown wheel and pinion that changes because the other driven axle's does.
+    fn because_of_the_other_axle(&self, at: usize) -> Option<Reason> {
+        let graph = self.context.graph;
+        let unit = &self.fit.places[at].position.unit;
+        let here = axle_ratio(graph, self.value(at).main()?)?;
+        let driven = other_axles(graph, unit);
+        let tolerance = |place: &Place<'_>| {
+            driven.iter().find(|(key, _)| *key == place.position.unit).map(|(_, tolerance)| *tolerance)
+        };
+        self.fit.places.iter().enumerate().find_map(|(other, place)| {
+            let tolerance = tolerance(place)?;
+            let value = self.value(other);
+            let fitted = value.main().filter(|_| value.state == State::New)?;
+            let matches = may_run_together(here, axle_ratio(graph, fitted)?, tolerance);
+            matches.then(|| Reason::AxleRatio { because: self.name(other), fitted: self.key(fitted) })
         })
     }
 

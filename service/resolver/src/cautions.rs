@@ -6,6 +6,7 @@ use catalogue::{Caution, Code, Hazard, Snapshot, UnitKey};
 
 use crate::answer::{Action, CautionNote, UnitRequirement};
 use crate::context::Context;
+use crate::gearing::dangers;
 use crate::request::UnitRequest;
 
 /// The sentence that goes with every answer that leads to bench or road work.
@@ -29,6 +30,15 @@ pub(crate) fn cautions(context: &Context<'_>, units: &[UnitRequirement]) -> Vec<
                 position: caution.position.clone(),
             });
         }
+    }
+    for unit in units {
+        let found = unit.gearing.as_ref().map(|gearing| dangers(&unit.unit, gearing)).unwrap_or_default();
+        notes.extend(found.into_iter().map(|(unit, text)| CautionNote {
+            hazard: Hazard::ChangedGearing,
+            text,
+            unit: Some(unit),
+            position: None,
+        }));
     }
     notes.sort_by(|a, b| (a.hazard, &a.unit, &a.position).cmp(&(b.hazard, &b.unit, &b.position)));
     notes

@@ -53,6 +53,13 @@ pub(crate) fn sentence(build: &Build<'_, '_>, fact: &Fact) -> String {
         Fact::NoticeNeeds(at, other) => {
             format!("the new number at {} needs a change at {}", name(*at), name(*other))
         }
+        Fact::Axles(at, other) => {
+            format!(
+                "{} and {} stand in two driven axles of one vehicle, whose ratios must match",
+                name(*at),
+                name(*other)
+            )
+        }
         Fact::Wish(index) => {
             let names: Vec<&str> =
                 build.wishes[*index].alternatives.iter().map(|alternative| key(alternative.named)).collect();

@@ -1,7 +1,7 @@
 //! The one place where facts become sentences.
 
 use catalogue::Interchange;
-use mechanics::{FaultKind, Side, Value};
+use mechanics::{FaultKind, Side, Value, Warning, WarningKind};
 
 use crate::reason::{Acceptance, Reason};
 use crate::receipt::ReceiptReason;
@@ -38,6 +38,12 @@ pub fn sentence(reason: &Reason) -> String {
         }
         Reason::NoMateFits { joint, because, fitted } => {
             format!("what is inside does not go with {fitted} at {} (joint {joint})", because.position)
+        }
+        Reason::AxleRatio { because, fitted } => {
+            format!(
+                "{fitted} changes the ratio of the other driven axle {}, and both must match",
+                because.unit
+            )
         }
         Reason::Companion { of, because: Some(place) } => {
             format!("comes with {of}, newly fitted at {}", place.position)
@@ -193,4 +199,50 @@ pub(crate) fn fault_words(fault: &mechanics::Fault) -> String {
         (Some(a), None, _) | (None, Some(a), _) => format!("{name} {a}{limit}"),
         (None, None, _) => name,
     }
+}
+
+/// One thing the bench must know, in words.
+pub(crate) fn warning_words(warning: &Warning) -> String {
+    let whose = match warning.side {
+        Side::A => "the first part: ",
+        Side::B => "the second part: ",
+        Side::Joint => "",
+    };
+    let (value, advised, unit) = (number(warning.value), number(warning.advised), warning.unit);
+    let sized = |words: &str| format!("{words} {value} {unit}, {advised} {unit} is usual");
+    let words = match warning.kind {
+        WarningKind::ModulesDiffer => {
+            format!("modules differ ({advised} and {value} {unit}) though base pitches agree")
+        }
+        WarningKind::LowContactRatio => format!("contact ratio {value}, {advised} is advised for spur gears"),
+        WarningKind::LowTipClearance => sized("tip clearance"),
+        WarningKind::LargeBacklash => sized("backlash"),
+        WarningKind::Undercut => format!("profile shift {value}, below {advised} a rack undercuts the tooth"),
+        WarningKind::ThinTip => format!("tooth tip {value} {unit} thick, {advised} {unit} is advised"),
+        WarningKind::TipDiameterAssumed => {
+            format!("tip diameter not given, taken as {value} {unit} from the basic rack")
+        }
+        WarningKind::RootDiameterAssumed => {
+            format!("root diameter not given, taken as {value} {unit} from the basic rack")
+        }
+        WarningKind::ThicknessAllowanceAssumed => {
+            "tooth thickness allowance not given, taken as nought".to_owned()
+        }
+        WarningKind::MeasuredFigure => format!("measured, uncertain by ±{value} {unit}"),
+        WarningKind::PartialSpline => format!("only {value} of {advised} teeth carry"),
+        WarningKind::DiametersNotCompared => {
+            format!("only {value} of {advised} diameters are known: crests and roots are not compared")
+        }
+        WarningKind::SealNarrow => {
+            format!("{value} {unit} wide in a seat of {advised} {unit}: see that it cannot move")
+        }
+        WarningKind::TransitionFit => {
+            "a transition fit: it may turn out with clearance or with interference".to_owned()
+        }
+        WarningKind::BearingClassAssumed => "bearing tolerance class taken as Normal".to_owned(),
+        WarningKind::CoarsePitchAssumed => {
+            format!("pitch not given, taken as the coarse pitch {value} {unit}")
+        }
+    };
+    format!("{whose}{words}")
 }

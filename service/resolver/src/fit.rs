@@ -13,6 +13,7 @@ use crate::asked::Wish;
 use crate::branch::Branch;
 use crate::context::Context;
 use crate::fit_model::Model;
+use crate::gearing::axles::{axle_ratio, is_axle, may_run_together, other_axles};
 use crate::graph::PartIx;
 use crate::joint_judge::JointJudge;
 use crate::need::accepted;
@@ -45,6 +46,8 @@ pub(crate) enum Fact {
     NotAlone(usize),
     /// A wish, by its index.
     Wish(usize),
+    /// Two driven axles of one vehicle must have the same ratio.
+    Axles(usize, usize),
 }
 
 /// The fit of one branch, solved.
@@ -287,6 +290,7 @@ impl<'a> Build<'_, 'a> {
         self.only_with(&mut problem, &mut facts);
         self.companions(&mut problem, &mut facts);
         self.notice_needs(&mut problem, &mut facts);
+        self.axles(&mut problem, &mut facts);
         self.wishes(&mut problem, &mut facts);
         (problem, facts)
     }
@@ -485,6 +489,41 @@ impl<'a> Build<'_, 'a> {
                         self.pairs(at, place, |here, there| here.needs_of != Some(row) || meets(there));
                     problem.constraints.push(Constraint { scope: vec![at, place], tuples });
                     facts.push(Fact::NoticeNeeds(at, place));
+                }
+            }
+        }
+    }
+
+    /// A newly fitted crown wheel and pinion goes only with such a ratio in the other driven axle of a vehicle.
+    fn axles(&self, problem: &mut Problem, facts: &mut Vec<Fact>) {
+        let graph = self.context.graph;
+        let ratio = |value: &Value| value.main().and_then(|part| axle_ratio(graph, part));
+        let pair_at = |unit: usize| {
+            (0..self.places.len())
+                .filter(|at| self.places[*at].unit == unit && is_axle(self.context, unit))
+                .find(|at| self.values[*at].iter().any(|value| ratio(value).is_some()))
+        };
+        for unit in &self.context.units {
+            for (key, tolerance) in other_axles(graph, &unit.unit.unit) {
+                let other = self
+                    .context
+                    .units
+                    .iter()
+                    .find(|other| other.unit.unit == key && other.index > unit.index);
+                let Some((a, b)) = other.and_then(|other| pair_at(unit.index).zip(pair_at(other.index)))
+                else {
+                    continue;
+                };
+                let tuples = self.pairs(a, b, |here, there| {
+                    let both_kept = here.state == State::Kept && there.state == State::Kept;
+                    both_kept
+                        || ratio(here)
+                            .zip(ratio(there))
+                            .is_none_or(|(x, y)| may_run_together(x, y, tolerance))
+                });
+                if tuples.len() < self.values[a].len() * self.values[b].len() {
+                    problem.constraints.push(Constraint { scope: vec![a, b], tuples });
+                    facts.push(Fact::Axles(a, b));
                 }
             }
         }

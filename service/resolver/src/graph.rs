@@ -153,6 +153,11 @@ impl<'a> Graph<'a> {
             .find(|feature| feature.feature.as_str() == name)
     }
 
+    /// The faces of a part.
+    pub(crate) fn features(&self, part: PartIx) -> &'a [Feature] {
+        &self.snapshot.features[self.features[part].clone()]
+    }
+
     /// The lines of a kit.
     pub(crate) fn kit_lines(&self, kit: PartIx) -> &[(PartIx, &'a KitLine)] {
         &self.kit_lines[kit]

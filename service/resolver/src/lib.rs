@@ -28,11 +28,13 @@ mod face;
 mod fit;
 mod fit_check;
 mod fit_model;
+pub mod gearing;
 mod graph;
 mod identify;
 mod input;
 mod input_difference;
 mod joint_judge;
+mod judged;
 mod kit_explosion;
 mod kits_side_by_side;
 mod line_variants;
@@ -68,6 +70,7 @@ pub use cautions::DEFERRAL;
 pub use compare::{Cause, Change, ChangeSubject, Comparison, compare};
 pub use fit_check::*;
 pub use input::Input;
+pub use judged::{JudgedFigures, WarningNote, judged};
 pub use kits_side_by_side::{KitComparison, KitPieces, KitWay, kits_side_by_side};
 pub use notice_effects::{
     Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedPosition,

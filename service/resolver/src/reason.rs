@@ -74,6 +74,13 @@ pub enum Reason {
         /// The part fitted there.
         fitted: PartKey,
     },
+    /// The other driven axle of the vehicle gets another ratio, and both must match.
+    AxleRatio {
+        /// Where the other axle's crown wheel and pinion stand.
+        because: Place,
+        /// What is fitted there.
+        fitted: PartKey,
+    },
     /// It comes along with a part that is newly fitted.
     Companion {
         /// That part.

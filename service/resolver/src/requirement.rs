@@ -15,6 +15,7 @@ use crate::causes::Causes;
 use crate::context::Context;
 use crate::explain::{sentence, why_not};
 use crate::fit::Fit;
+use crate::gearing::unit_gearing;
 use crate::graph::PartIx;
 use crate::line_variants::LineVariants;
 use crate::need::For;
@@ -99,6 +100,7 @@ pub(crate) fn requirement<'a>(
             lines: merged.into_iter().map(|(line, _)| line).collect(),
             unverified_joints,
             contradictions,
+            gearing: unit_gearing(context, solved, unit.index),
         });
     }
     (units, coverage, missing)

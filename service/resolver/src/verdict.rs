@@ -103,7 +103,8 @@ pub(crate) fn judge<'a>(
     JointVerdict { verdict, source, judgement: calculated, stated, by_notice, contradiction }
 }
 
-fn calculate(graph: &Graph<'_>, joint: &Joint, a: PartIx, b: PartIx) -> Option<Judgement> {
+/// The calculation on two parts at a joint, where both faces have figures.
+pub(crate) fn calculate(graph: &Graph<'_>, joint: &Joint, a: PartIx, b: PartIx) -> Option<Judgement> {
     let face_a = face(graph.feature(a, joint.feature_a.as_str())?);
     let face_b = face(graph.feature(b, joint.feature_b.as_str())?);
     let place = mechanics::Joint {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use crate::calculations::CalculationCommand;
 use crate::check::CheckArgs;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
@@ -40,6 +41,9 @@ pub enum Command {
     Export(ExportArguments),
     /// Look for faults of meaning in the catalogue.
     Check(CheckArguments),
+    /// A calculation.
+    #[command(flatten)]
+    Calculation(CalculationCommand),
     /// Print the OpenAPI document of the HTTP interface.
     Openapi,
 }

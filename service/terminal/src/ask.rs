@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::arguments::{CheckArguments, Command, ExportArguments, ImportArguments};
+use crate::calculations::calculate;
 use crate::check::{CheckFailed, check};
 use crate::compare::compare;
 use crate::ended::Ended;
@@ -27,6 +28,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,
         Command::Check(arguments) => check_stored(arguments, today).await,
+        Command::Calculation(command) => calculate(command).map(|()| Ended::Well),
     })
 }
 

@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 
 use operations::StoreError;
+use operations::calculations::CalculationFault;
 use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
@@ -110,5 +111,19 @@ impl From<QuoteError> for Failure {
             QuoteError::Store(error) => error.into(),
             error @ QuoteError::Unreadable { .. } => Self::service(error.to_string()),
         }
+    }
+}
+
+impl From<CalculationFault> for Failure {
+    fn from(fault: CalculationFault) -> Self {
+        let lines: Vec<String> = fault
+            .fields
+            .iter()
+            .map(|field| match field.pointer.trim_start_matches('/').rsplit_once('/') {
+                Some((place, _)) => format!("{place}: {}", field.detail),
+                None => field.detail.clone(),
+            })
+            .collect();
+        Self::asked(lines.join("\n"))
     }
 }

@@ -2,6 +2,7 @@
 
 pub mod arguments;
 mod ask;
+pub mod calculations;
 pub mod check;
 mod compare;
 pub mod demo;
@@ -15,6 +16,7 @@ mod kits;
 pub mod output;
 mod part;
 mod print_answer;
+mod print_gearing;
 mod progress;
 mod quote;
 mod quote_request;

@@ -8,6 +8,7 @@ use operations::answer::{
     UnitRequirement,
 };
 
+use crate::print_gearing::gearing_text;
 use crate::wrapped_table::{WrappedTable, wrapped};
 
 /// The whole answer as text.
@@ -36,13 +37,15 @@ pub(crate) fn answer_text(answer: &Answer, all: bool, width: usize) -> String {
     text
 }
 
-fn bullet(text: &mut String, words: &str, width: usize) {
+/// A line with a dash before it, wrapped.
+pub(crate) fn bullet(text: &mut String, words: &str, width: usize) {
     for (at, line) in wrapped(words, width.saturating_sub(4)).iter().enumerate() {
         let _ = writeln!(text, "  {} {line}", if at == 0 { "-" } else { " " });
     }
 }
 
-fn section(text: &mut String, title: &str, table: &WrappedTable, width: usize) {
+/// A table under its heading, unless it is empty.
+pub(crate) fn section(text: &mut String, title: &str, table: &WrappedTable, width: usize) {
     if !table.is_empty() {
         let _ = write!(text, "\n{title}\n{}", table.text(width));
     }
@@ -95,6 +98,9 @@ fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize)
         let count = unit.lines.iter().filter(|line| line.action == Action::Keep).count();
         let kept = if count == 1 { "position is" } else { "positions are" };
         let _ = writeln!(text, "\n{count} {kept} kept (--all lists them).");
+    }
+    if let Some(gearing) = &unit.gearing {
+        gearing_text(text, gearing, width);
     }
     for (title, notes) in [
         ("JOINTS WITHOUT A VERDICT", &unit.unverified_joints),

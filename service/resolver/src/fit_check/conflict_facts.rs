@@ -81,6 +81,17 @@ pub enum ConflictFact {
         /// What else must change.
         needs: Code,
     },
+    /// Two driven axles of one vehicle must have the same ratio.
+    AxleRatios {
+        /// One axle.
+        unit: UnitKey,
+        /// Where its crown wheel stands.
+        position: Code,
+        /// The other axle.
+        other_unit: UnitKey,
+        /// Where its crown wheel stands.
+        other_position: Code,
+    },
     /// Nothing that can be had is listed for a position.
     NothingToFit {
         /// The unit.
@@ -144,6 +155,12 @@ fn data<'a>(context: &Context<'a>, model: &Model<'a>, fact: &Fact) -> ConflictFa
         Fact::NoticeNeeds(at, other) => {
             ConflictFact::NoticeNeeds { unit: unit(*at), position: position(*at), needs: position(*other) }
         }
+        Fact::Axles(at, other) => ConflictFact::AxleRatios {
+            unit: unit(*at),
+            position: position(*at),
+            other_unit: unit(*other),
+            other_position: position(*other),
+        },
         Fact::Wish(index) => {
             let alternatives = &model.wishes[*index].alternatives;
             let key = |part: PartIx| context.graph.part(part).part.clone();

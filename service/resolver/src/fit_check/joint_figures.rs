@@ -2,15 +2,16 @@
 
 use catalogue::{Code, JointKind, PartKey, StatedVerdict, UnitKey};
 use chrono::NaiveDate;
-use mechanics::{Judgement, Side, Value, Verdict};
+use mechanics::Verdict;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::answer::PartName;
 use crate::context::Context;
-use crate::explain::{fault_words, why_not};
+use crate::explain::why_not;
 use crate::fit::PlacedJoint;
 use crate::graph::PartIx;
+use crate::judged::{WarningNote, judged, outcome};
 use crate::requirement::part_name;
 use crate::verdict::{JointVerdict, Source};
 
@@ -69,6 +70,8 @@ pub struct JointFigures {
     pub faults: Vec<FailedTest>,
     /// The figures that would settle the tests not made.
     pub missing: Vec<MissingFigure>,
+    /// What the bench must know, such as the uncertainty of a measured figure.
+    pub warnings: Vec<WarningNote>,
     /// What makers say.
     pub statements: Vec<StatedFit>,
     /// Whether calculation and statement say opposite things.
@@ -172,7 +175,9 @@ pub(super) fn joint_figures(
         joint.joint,
         why_not(verdict)
     );
-    let (figures, faults, missing) = verdict.judgement.as_ref().map(of_judgement).unwrap_or_default();
+    let found = verdict.judgement.as_ref().map(judged);
+    let (figures, faults, missing, warnings) = found
+        .map_or_else(Default::default, |found| (found.figures, found.faults, found.missing, found.warnings));
     JointFigures {
         joint: joint.joint.clone(),
         kind: joint.kind,
@@ -182,11 +187,7 @@ pub(super) fn joint_figures(
         unit_b: joint.unit_b.clone(),
         position_b: joint.position_b.clone(),
         part_b,
-        verdict: match verdict.verdict {
-            Verdict::Fits => JointOutcome::Fits,
-            Verdict::DoesNotFit => JointOutcome::DoesNotFit,
-            Verdict::Unverified => JointOutcome::Unverified,
-        },
+        verdict: outcome(verdict.verdict),
         source: match verdict.source {
             Source::Calculated => VerdictSource::Calculated,
             Source::Stated => VerdictSource::Stated,
@@ -196,6 +197,7 @@ pub(super) fn joint_figures(
         figures,
         faults,
         missing,
+        warnings,
         statements: verdict
             .stated
             .iter()
@@ -210,45 +212,5 @@ pub(super) fn joint_figures(
             .collect(),
         contradiction: verdict.contradiction,
         sentence,
-    }
-}
-
-type Parts = (Vec<FigureValue>, Vec<FailedTest>, Vec<MissingFigure>);
-
-fn of_judgement(judgement: &Judgement) -> Parts {
-    let figures = judgement.figures.iter().map(|figure| FigureValue {
-        name: figure.name.to_owned(),
-        symbol: figure.symbol.to_owned(),
-        unit: figure.unit.to_owned(),
-        value: figure.value,
-        formula: figure.formula.to_owned(),
-        standard: figure.standard.to_owned(),
-    });
-    let faults = judgement.faults.iter().map(|fault| FailedTest {
-        test: fault.kind.code().to_owned(),
-        a: compared(fault.a),
-        b: compared(fault.b),
-        limit: fault.limit,
-        unit: fault.unit.to_owned(),
-        sentence: fault_words(fault),
-    });
-    let missing = judgement.missing.iter().map(|missing| MissingFigure {
-        side: match missing.side {
-            Side::A => "a",
-            Side::B => "b",
-            Side::Joint => "joint",
-        }
-        .to_owned(),
-        figure: missing.figure.to_owned(),
-        reason: missing.reason.code().to_owned(),
-    });
-    (figures.collect(), faults.collect(), missing.collect())
-}
-
-fn compared(value: Value) -> Option<Compared> {
-    match value {
-        Value::Number(number) => Some(Compared::Number(number)),
-        Value::Word(word) => Some(Compared::Word(word.to_owned())),
-        Value::None => None,
     }
 }

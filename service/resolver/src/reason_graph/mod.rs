@@ -113,6 +113,7 @@ impl ReasonGraph {
         match reason {
             Reason::MatchedSet { because, .. }
             | Reason::NoMateFits { because, .. }
+            | Reason::AxleRatio { because, .. }
             | Reason::Merge { because, .. }
             | Reason::Companion { because: Some(because), .. } => at(because),
             Reason::Companion { of: part, because: None } | Reason::OnlyWith { part } => with(part),
@@ -208,6 +209,7 @@ fn root(unit: &UnitKey, line: &RequirementLine, reason: &Reason) -> Option<Vec<S
         }
         Reason::MatchedSet { set: part, .. }
         | Reason::NoMateFits { fitted: part, .. }
+        | Reason::AxleRatio { fitted: part, .. }
         | Reason::Companion { of: part, .. }
         | Reason::OnlyWith { part } => Some(vec![unit.to_string(), format!("{part} is fitted")]),
         _ => None,

@@ -6,6 +6,7 @@
 mod world;
 
 mod demo_causes;
+mod gearing;
 mod notice_follower;
 mod random_shop;
 mod scope;
