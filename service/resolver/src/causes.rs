@@ -109,11 +109,11 @@ impl Causes<'_, '_> {
     /// What makes a position change that nothing asks to be renewed.
     fn forced(&self, at: usize) -> Reason {
         let value = self.value(at);
-        self.because_of_one_piece(at, value)
+        self.because_of_the_other_axle(at)
+            .or_else(|| self.because_of_one_piece(at, value))
             .or_else(|| self.because_of_a_companion(at))
             .or_else(|| self.because_of_its_host(at))
             .or_else(|| self.because_of_a_joint(at))
-            .or_else(|| self.because_of_the_other_axle(at))
             .or_else(|| self.because_of_a_notice(at))
             .unwrap_or(Reason::NothingAsks)
     }
@@ -207,6 +207,7 @@ impl Causes<'_, '_> {
         let graph = self.context.graph;
         let unit = &self.fit.places[at].position.unit;
         let here = axle_ratio(graph, self.value(at).main()?)?;
+        let kept = axle_ratio(graph, self.fit.places[at].inside?)?;
         let driven = other_axles(graph, unit);
         let tolerance = |place: &Place<'_>| {
             driven.iter().find(|(key, _)| *key == place.position.unit).map(|(_, tolerance)| *tolerance)
@@ -215,8 +216,11 @@ impl Causes<'_, '_> {
             let tolerance = tolerance(place)?;
             let value = self.value(other);
             let fitted = value.main().filter(|_| value.state == State::New)?;
-            let matches = may_run_together(here, axle_ratio(graph, fitted)?, tolerance);
-            matches.then(|| Reason::AxleRatio { because: self.name(other), fitted: self.key(fitted) })
+            let other_ratio = axle_ratio(graph, fitted)?;
+            // What was inside would not have run with it, what is fitted does.
+            let decides = may_run_together(here, other_ratio, tolerance)
+                && !may_run_together(kept, other_ratio, tolerance);
+            decides.then(|| Reason::AxleRatio { because: self.name(other), fitted: self.key(fitted) })
         })
     }
 

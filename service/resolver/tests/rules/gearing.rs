@@ -125,6 +125,7 @@ fn a_longer_top_gear_that_does_not_hold_the_stated_grade_is_cautioned() {
 
 fn both_axles(rear: &str, front: Option<&str>) -> Result<Answer, resolver::RequestFault> {
     let mut first = unit_request("BN-228", "OVERHAUL");
+    first.variants = vec![catalogue::Code::parse("FLANGE-50").unwrap()];
     first.chosen = vec![chosen(rear)];
     let mut second = unit_request("BN-229", "OVERHAUL");
     second.chosen.extend(front.map(chosen));
@@ -168,6 +169,7 @@ fn a_changed_axle_ratio_drags_the_other_driven_axle_along() {
 #[test]
 fn a_changed_axle_ratio_alone_is_a_danger_that_names_the_other_axle() {
     let mut request = ask("BN-228", "OVERHAUL");
+    request.units[0].variants = vec![catalogue::Code::parse("FLANGE-55").unwrap()];
     request.units[0].chosen = vec![chosen("VESSICK/VK 228-39.33")];
     let answer = World::demo().resolve(request);
     let axle = gearing(&answer, 0).axle.as_ref().unwrap();
