@@ -63,6 +63,8 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/parts"),
     ("GET", "/v1/parts/{part}"),
     ("GET", "/v1/parts/{part}/current-numbers"),
+    ("GET", "/v1/parts/{part}/features"),
+    ("GET", "/v1/parts/{part}/features/{feature}/measurement"),
     ("GET", "/v1/parts/{part}/where-used"),
     ("GET", "/v1/quotes"),
     ("GET", "/v1/reservations"),
@@ -81,6 +83,7 @@ const WITHOUT: &[(&str, &str)] = &[
     ("POST", "/v1/reservations"),
     ("POST", "/v1/reservations/{number}/release"),
     ("POST", "/v1/stock/movements"),
+    ("PUT", "/v1/parts/{part}/features/{feature}/measurement"),
     ("PUT", "/v1/settings/{setting}"),
 ];
 

@@ -22,6 +22,7 @@ mod exchange;
 mod exports;
 mod imports;
 mod kits;
+mod measurements;
 mod parts;
 mod problems;
 mod quotes;
@@ -53,6 +54,7 @@ fn main() -> std::process::ExitCode {
         exports::tests(),
         imports::tests(),
         kits::tests(),
+        measurements::tests(),
         parts::tests(),
         problems::tests(),
         quotes::tests(),

@@ -31,6 +31,7 @@ fn filled(path: &str) -> String {
     };
     filled
         .replace("{part}", "VESSICK%2FB1")
+        .replace("{feature}", "TEETH")
         .replace("{number}", "Q-000001")
         .replace("{sheet}", "parts")
         .replace("{setting}", "TAX")

@@ -122,6 +122,7 @@ pub struct Currency(String);
 const UNUSUAL_PLACES: &[(&str, u32)] = &[
     ("BHD", 3),
     ("BIF", 0),
+    ("CLF", 4),
     ("CLP", 0),
     ("DJF", 0),
     ("GNF", 0),
@@ -138,6 +139,7 @@ const UNUSUAL_PLACES: &[(&str, u32)] = &[
     ("RWF", 0),
     ("TND", 3),
     ("UGX", 0),
+    ("UYW", 4),
     ("VND", 0),
     ("VUV", 0),
     ("XAF", 0),

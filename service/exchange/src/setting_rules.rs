@@ -18,6 +18,7 @@ pub const SETTINGS: &[SettingRule] = &[
     SettingRule { name: "TAX", kind: ColumnKind::Code },
     SettingRule { name: "QUOTE-VALID-DAYS", kind: ColumnKind::Integer },
     SettingRule { name: "KIT-DISPLAY", kind: ColumnKind::Choice(&["one_line", "spread"]) },
+    SettingRule { name: "TOP-GEAR-GRADE-PERCENT", kind: ColumnKind::Percent },
     SettingRule { name: "SURPLUS", kind: ColumnKind::Choice(&["charged", "shelved"]) },
 ];
 

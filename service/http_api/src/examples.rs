@@ -58,6 +58,7 @@ const FILES: &[(&str, &str)] = examples![
     get_current_numbers,
     get_health,
     get_import,
+    get_measurement,
     get_part,
     get_part_uses,
     get_quote,
@@ -67,6 +68,7 @@ const FILES: &[(&str, &str)] = examples![
     get_unit_graph,
     get_vehicle,
     list_catalogue_findings,
+    list_features,
     list_movements,
     list_parts,
     list_quotes,
@@ -77,6 +79,7 @@ const FILES: &[(&str, &str)] = examples![
     list_vehicles,
     recompute_quote,
     release_reservation,
+    replace_measurement,
     replace_setting,
     resolve_requirement,
 ];

@@ -1,6 +1,7 @@
 //! From a failure of an operation to the problem that a client reads. The only place where one becomes the other.
 
 use operations::calculations::CalculationFault;
+use operations::feature_measurement::FeatureError;
 use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
@@ -208,6 +209,23 @@ impl From<CalculationFault> for Problem {
         Self {
             errors: fault.fields.into_iter().map(at).collect(),
             ..Self::new(ProblemKind::BadValue, detail)
+        }
+    }
+}
+
+impl From<FeatureError> for Problem {
+    fn from(error: FeatureError) -> Self {
+        let detail = error.to_string();
+        match error {
+            FeatureError::Lookup(error) => error.into(),
+            FeatureError::NotFound { known, .. } => {
+                Self::new(ProblemKind::FeatureNotFound, detail).suggesting(known)
+            }
+            FeatureError::Stale => Self::new(ProblemKind::PreconditionFailed, detail),
+            FeatureError::BadValue { field, .. } => {
+                Self::at(ProblemKind::BadValue, format!("/{field}"), detail, vec![])
+            }
+            error @ FeatureError::Import(_) => internal(&error),
         }
     }
 }

@@ -129,6 +129,7 @@ fn request_of(new: &NewImport) -> Result<ImportRequest, Problem> {
         fault_limit,
         as_of: new.as_of.unwrap_or_else(|| Utc::now().date_naive()),
         at_price_revision: None,
+        at_structure_revision: None,
         who: new.who.clone(),
         note: new.note.clone(),
     })

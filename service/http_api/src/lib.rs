@@ -18,6 +18,7 @@ mod kits;
 mod metrics;
 mod openapi;
 mod paging;
+mod part_features;
 mod parts;
 mod problem;
 mod problem_kind;

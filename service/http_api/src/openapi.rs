@@ -7,8 +7,8 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    calculations, catalogue_findings, exports, health, imports, kits, metrics, parts, problem_pages, quotes,
-    requirements, reservations, sent, settings, stock, units, vehicles,
+    calculations, catalogue_findings, exports, health, imports, kits, metrics, part_features, parts,
+    problem_pages, quotes, requirements, reservations, sent, settings, stock, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -17,6 +17,7 @@ use crate::{
         units::list_units, units::get_unit, units::get_unit_graph, kits::compare_kits,
         vehicles::list_vehicles, vehicles::get_vehicle,
         parts::list_parts, parts::get_part, parts::get_current_numbers, parts::get_part_uses,
+        part_features::get_features, part_features::get_measurement, part_features::replace_measurement,
         requirements::resolve_requirement,
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
         quotes::compare_quote, imports::create_import, imports::get_import, exports::get_sheet,

@@ -68,6 +68,8 @@ problem_kinds! {
         "The bundle has no sheet of this name. The closest names are listed.";
     SettingNotFound = "setting-not-found", NOT_FOUND, "There is no such setting",
         "The shop has no setting of this name. The names are listed.";
+    FeatureNotFound = "feature-not-found", NOT_FOUND, "The part has no such face",
+        "The part has no face of this name. The names are listed.";
     ProblemNotFound = "problem-not-found", NOT_FOUND, "There is no such problem",
         "No kind of problem has this code. /problems/ lists them all.";
     MethodNotAllowed = "method-not-allowed", METHOD_NOT_ALLOWED, "This cannot be done with this resource",

@@ -89,6 +89,13 @@ problem_set! {
     ImportProblems: [ImportNotFound];
     /// Of a sheet.
     ExportProblems: [SheetNotFound];
+    /// Of a face of a part.
+    FeatureProblems: [InvalidCode, PartNotFound, FeatureNotFound, PartNumberOfSeveral];
+    /// Of a measurement that is to be stored.
+    MeasurementProblems: [
+        MalformedJson, InvalidCode, PartNotFound, FeatureNotFound, RequestTimeout, PartNumberOfSeveral,
+        PreconditionFailed, BodyTooLarge, UnsupportedMediaType, InvalidBody, BadValue, PreconditionRequired,
+    ];
     /// Of a setting.
     SettingProblems: [SettingNotFound];
     /// Of a setting that is to change.

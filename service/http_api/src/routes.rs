@@ -4,8 +4,8 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    calculations, catalogue_findings, exports, health, imports, kits, metrics, openapi, parts, problem_pages,
-    quotes, reference, requirements, reservations, settings, stock, units, vehicles,
+    calculations, catalogue_findings, exports, health, imports, kits, metrics, openapi, part_features, parts,
+    problem_pages, quotes, reference, requirements, reservations, settings, stock, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -21,6 +21,12 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/parts/{part}").get(parts::get_part))
         .service(Endpoint::new("/v1/parts/{part}/current-numbers").get(parts::get_current_numbers))
         .service(Endpoint::new("/v1/parts/{part}/where-used").get(parts::get_part_uses))
+        .service(Endpoint::new("/v1/parts/{part}/features").get(part_features::get_features))
+        .service(
+            Endpoint::new("/v1/parts/{part}/features/{feature}/measurement")
+                .get(part_features::get_measurement)
+                .put(part_features::replace_measurement),
+        )
         .service(Endpoint::new("/v1/requirements").post(requirements::resolve_requirement))
         .service(Endpoint::new("/v1/quotes").get(quotes::list_quotes).post(quotes::create_quote))
         .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))

@@ -9,6 +9,7 @@ pub mod calculations;
 pub mod check_catalogue;
 pub mod compare_quote;
 pub mod export_catalogue;
+pub mod feature_measurement;
 pub mod find_part;
 mod identify_part;
 pub mod identify_unit;

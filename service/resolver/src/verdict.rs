@@ -3,7 +3,7 @@
 //! Where a calculation and a statement contradict, both are kept and the cautious one decides. Two parts that the unit's
 //! maker fitted there together run together, whatever the figures say; then too the contradiction is kept.
 
-use catalogue::{FitStatement, Joint, JointKind, StatedVerdict};
+use catalogue::{Feature, FitStatement, Joint, JointKind, StatedVerdict};
 use mechanics::{Judgement, Verdict};
 
 use crate::face::face;
@@ -105,15 +105,20 @@ pub(crate) fn judge<'a>(
 
 /// The calculation on two parts at a joint, where both faces have figures.
 pub(crate) fn calculate(graph: &Graph<'_>, joint: &Joint, a: PartIx, b: PartIx) -> Option<Judgement> {
-    let face_a = face(graph.feature(a, joint.feature_a.as_str())?);
-    let face_b = face(graph.feature(b, joint.feature_b.as_str())?);
+    let face_a = graph.feature(a, joint.feature_a.as_str())?;
+    let face_b = graph.feature(b, joint.feature_b.as_str())?;
+    Some(calculate_faces(joint, face_a, face_b))
+}
+
+/// The calculation on two faces at a joint.
+pub(crate) fn calculate_faces(joint: &Joint, a: &Feature, b: &Feature) -> Judgement {
     let place = mechanics::Joint {
         centre_distance_mm: joint.centre_distance_mm,
         minimum_backlash_mm: joint.backlash_min_mm,
         maximum_backlash_mm: joint.backlash_max_mm,
         ..mechanics::Joint::new(kind(joint.kind))
     };
-    Some(mechanics::judge(&place, &face_a, &face_b))
+    mechanics::judge(&place, &face(a), &face(b))
 }
 
 /// Statements on two parts, and those on numbers whose statements pass to them.

@@ -67,6 +67,7 @@ async fn ours(name: &str, url: &str, parts: usize) {
             dry_run: false,
             fault_limit: 10,
             at_price_revision: None,
+            at_structure_revision: None,
             who: "bench".into(),
             note: String::new(),
         };

@@ -19,8 +19,8 @@ pub enum StoreError {
     /// There is no paper of an import under this id.
     #[error("there is no import `{0}`")]
     ImportNotFound(uuid::Uuid),
-    /// Prices have moved on from the revision that a change was decided on.
-    #[error("prices are at revision {current}, not at {expected}")]
+    /// Prices or structure have moved on from the revision that a change was decided on.
+    #[error("the catalogue is at revision {current}, not at {expected}")]
     RevisionMoved {
         /// The revision that the change was decided on.
         expected: i64,

@@ -1,6 +1,6 @@
 //! Finding parts.
 
-use catalogue::{Part, PartKey, Supersession};
+use catalogue::{Feature, Part, PartKey, Supersession};
 use futures::TryStreamExt;
 use sea_orm::{StreamTrait, Value};
 
@@ -14,6 +14,14 @@ impl Store {
     /// The part of a key.
     pub async fn find_part(&self, key: &PartKey) -> Result<Option<Part>, StoreError> {
         Ok(rows(&self.db, "WHERE t.part = $1", vec![key.as_str().into()]).await?.pop())
+    }
+
+    /// The faces of a part, by name.
+    pub async fn features_of_part(&self, key: &PartKey) -> Result<Vec<Feature>, StoreError> {
+        let mut features: Vec<Feature> =
+            rows(&self.db, "WHERE t.part = $1", vec![key.as_str().into()]).await?;
+        features.sort_by(|a, b| a.feature.cmp(&b.feature));
+        Ok(features)
     }
 
     /// The parts of all makers that have a number, which is given normalised.

@@ -58,6 +58,7 @@ impl ImportArgs {
             fault_limit: self.faults,
             as_of: self.as_of.unwrap_or(today),
             at_price_revision: None,
+            at_structure_revision: None,
             who: self.who.clone(),
             note: self.note.clone(),
         }

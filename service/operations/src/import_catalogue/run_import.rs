@@ -33,6 +33,8 @@ pub struct ImportRequest {
     pub as_of: NaiveDate,
     /// Take the bundle in only while prices are at this revision.
     pub at_price_revision: Option<i64>,
+    /// Take the bundle in only while the structure is at this revision.
+    pub at_structure_revision: Option<i64>,
     /// Who imports, for the audit.
     pub who: String,
     /// A note for the audit and for the ledger's papers.
@@ -50,6 +52,7 @@ impl ImportRequest {
             fault_limit: 100,
             as_of,
             at_price_revision: None,
+            at_structure_revision: None,
             who: String::new(),
             note: String::new(),
         }
@@ -87,6 +90,7 @@ pub async fn import_catalogue(
         dry_run: request.dry_run,
         fault_limit: request.fault_limit,
         at_price_revision: request.at_price_revision,
+        at_structure_revision: request.at_structure_revision,
         who: request.who.clone(),
         note: request.note.clone(),
     };

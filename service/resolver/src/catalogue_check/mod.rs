@@ -12,6 +12,7 @@ mod effectivity;
 mod finding;
 mod joint_fact;
 mod joint_features;
+mod joint_verdicts;
 mod kit_cover;
 mod lookup;
 mod money_fact;
@@ -56,6 +57,7 @@ pub fn check(rows: &CatalogueRows, as_of: NaiveDate) -> Vec<Finding> {
     kit_cover::check(&lookup, &mut findings);
     price_state::check(&lookup, &available, &mut findings);
     joint_features::check(&lookup, &mut findings);
+    joint_verdicts::check(&lookup, &mut findings);
     soft_references::check(&lookup, &mut findings);
     findings.sort();
     findings.dedup();

@@ -160,6 +160,27 @@ fn joint(fact: &JointFact) -> String {
         JointFact::JointFeatureUnsuited { joint, kind, face_a, face_b } => {
             format!("joint {joint} is a {kind}, and its faces are {face_a} and {face_b}")
         }
+        JointFact::CalculationContradictsStatement {
+            joint,
+            part_a,
+            part_b,
+            maker,
+            stated,
+            document,
+            tests,
+        } => {
+            let calculated = if tests.is_empty() { "it fits".to_owned() } else { tests.join(", ") };
+            let stated = stated.word().replace('_', " ");
+            format!(
+                "joint {joint}: {maker} states that {part_a} with {part_b} {stated} ({document}); calculated: {calculated}"
+            )
+        }
+        JointFact::OriginalsDoNotFit { joint, part_a, part_b, tests } => {
+            format!(
+                "joint {joint}: the originals {part_a} and {part_b} do not fit when calculated: {}",
+                tests.join(", ")
+            )
+        }
         JointFact::OrphanFeature { part, feature } => {
             format!("no joint uses face {feature} of {part} at any position where it may stand")
         }

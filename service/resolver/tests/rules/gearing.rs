@@ -54,6 +54,10 @@ fn an_overdrive_set_lengthens_fifth_and_every_speed_is_told() {
     let third = &found.speeds[2];
     let new_third = tooth("VESSICK/VK552330", "G3-TEETH") / tooth("VESSICK/VK5525S", "L3-TEETH");
     assert_near(third.ratio_after, constant * new_third);
+    // Every joint of the new layshaft and of the changed gears (meshes with input pair and idler, dogs, cones, seats) is
+    // judged by its figures.
+    assert!(answer.units[0].unverified_joints.is_empty(), "{:?}", answer.units[0].unverified_joints);
+    assert!(answer.units[0].contradictions.is_empty(), "{:?}", answer.units[0].contradictions);
     // Drop box and axle are not in the request, so there is no road speed to tell.
     assert!(found.road.is_none() && found.top_gear.is_none());
 }

@@ -128,11 +128,20 @@ impl Import {
         Ok(report)
     }
 
-    /// What to say if prices are no longer at the revision that the options name. Only imports move it, one at a time.
+    /// What to say if prices or structure are no longer at the revision that the options name. Only imports move them, one
+    /// at a time.
     async fn moved_revision(&mut self) -> Result<Option<StoreError>, StoreError> {
-        let Some(expected) = self.options.at_price_revision else { return Ok(None) };
-        let current = self.connection.whole("SELECT number FROM revisions WHERE name = 'price'", &[]).await?;
-        Ok((current != expected).then_some(StoreError::RevisionMoved { expected, current }))
+        let named =
+            [("price", self.options.at_price_revision), ("structure", self.options.at_structure_revision)];
+        for (name, expected) in named {
+            let Some(expected) = expected else { continue };
+            let sql = format!("SELECT number FROM revisions WHERE name = '{name}'");
+            let current = self.connection.whole(&sql, &[]).await?;
+            if current != expected {
+                return Ok(Some(StoreError::RevisionMoved { expected, current }));
+            }
+        }
+        Ok(None)
     }
 
     async fn check(&mut self, plan: &Plan) -> Result<(), StoreError> {

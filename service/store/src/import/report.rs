@@ -17,6 +17,8 @@ pub struct ImportOptions {
     pub fault_limit: usize,
     /// Take the bundle in only while prices are at this revision: what was decided on them still holds then.
     pub at_price_revision: Option<i64>,
+    /// The same of the structure.
+    pub at_structure_revision: Option<i64>,
     /// Who imports, for the audit.
     pub who: String,
     /// A note for the audit and for the ledger's papers.

@@ -77,6 +77,7 @@ pub(crate) fn options() -> ImportOptions {
         dry_run: false,
         fault_limit: 50,
         at_price_revision: None,
+        at_structure_revision: None,
         who: "keeper".into(),
         note: String::new(),
     }
