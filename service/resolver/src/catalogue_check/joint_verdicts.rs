@@ -85,23 +85,16 @@ fn statements<'a>(
 
 #[cfg(test)]
 mod tests {
-    use catalogue::Sheet;
-
     use super::*;
     use crate::catalogue_check::CatalogueRows;
     use crate::catalogue_check::small_catalogue::{rows, today};
 
-    fn sheet<T: Sheet>() -> Vec<T> {
-        let file = format!("{}/../../seed-data/{}.csv", env!("CARGO_MANIFEST_DIR"), T::SPEC.name);
-        rows(&std::fs::read_to_string(file).unwrap())
-    }
-
     fn demo() -> CatalogueRows {
         CatalogueRows {
-            joints: sheet(),
-            features: sheet(),
-            candidates: sheet(),
-            fit_statements: sheet(),
+            joints: rows(include_str!("../../../../seed-data/joints.csv")),
+            features: rows(include_str!("../../../../seed-data/features.csv")),
+            candidates: rows(include_str!("../../../../seed-data/candidates.csv")),
+            fit_statements: rows(include_str!("../../../../seed-data/fit_statements.csv")),
             ..CatalogueRows::default()
         }
     }
