@@ -1,0 +1,80 @@
+//! A thousand random gear pairs against the PyPI package py-gearworks 0.0.24 (Apache-2.0), whose centre distances without
+//! backlash are kept in `gear_pairs.csv`; `tests/referees/gear_pairs.py` of the repository writes that file anew.
+
+use mechanics::gear::{BasicRack, ToothSystem};
+use mechanics::gear_pair::{pair_at_centre_distance, pair_from_shifts};
+use mechanics::{GearTeeth, Hand, Joint, mesh::judge_mesh};
+
+/// How far the two may be apart, as a share.
+const AGREEMENT: f64 = 1e-9;
+
+struct Pair {
+    teeth: [u32; 2],
+    module: f64,
+    pressure: f64,
+    helix: f64,
+    shifts: [f64; 2],
+    distance: f64,
+}
+
+fn pairs() -> Vec<Pair> {
+    let lines = include_str!("gear_pairs.csv").lines().skip(1);
+    let pair = |line: &str| {
+        let cells: Vec<f64> =
+            line.split(',').map(|cell| cell.parse().expect("the file holds numbers")).collect();
+        Pair {
+            teeth: [cells[0] as u32, cells[1] as u32],
+            module: cells[2],
+            pressure: cells[3],
+            helix: cells[4],
+            shifts: [cells[5], cells[6]],
+            distance: cells[7],
+        }
+    };
+    lines.map(pair).collect()
+}
+
+#[test]
+fn a_thousand_centre_distances_agree() {
+    let pairs = pairs();
+    assert_eq!(pairs.len(), 1000);
+    for (at, pair) in pairs.iter().enumerate() {
+        let system = ToothSystem::new(pair.module, pair.pressure, pair.helix).unwrap();
+        let rack = BasicRack::ISO_53_A;
+        if let Ok(ours) = pair_from_shifts(&system, pair.teeth, pair.shifts, &rack, true) {
+            let share = (ours.centre_distance_mm / pair.distance - 1.0).abs();
+            assert!(
+                share <= AGREEMENT,
+                "row {at}: ours {}, theirs {}",
+                ours.centre_distance_mm,
+                pair.distance
+            );
+        }
+        // Back from their centre distance: the sum of shifts, near nought of which only a difference says something.
+        let back = pair_at_centre_distance(&system, pair.teeth, pair.distance).unwrap();
+        let off = back.sum_of_shifts - pair.shifts[0] - pair.shifts[1];
+        assert!(off.abs() <= AGREEMENT * 10.0, "row {at}: off by {off}");
+    }
+}
+
+#[test]
+fn the_mesh_test_finds_their_centre_distance_free_of_backlash() {
+    let mut told = 0;
+    for (at, pair) in pairs().iter().enumerate() {
+        let gear = |side: usize, hand: Hand| GearTeeth {
+            tooth_count: pair.teeth[side],
+            normal_module_mm: Some(pair.module),
+            normal_pressure_angle_deg: Some(pair.pressure),
+            helix_angle_deg: Some(pair.helix),
+            helix_hand: Some(if pair.helix == 0.0 { Hand::Spur } else { hand }),
+            profile_shift: Some(pair.shifts[side]),
+            ..GearTeeth::default()
+        };
+        let judged = judge_mesh(&Joint::mesh(pair.distance), &gear(0, Hand::Left), &gear(1, Hand::Right));
+        if let Some(backlash) = judged.value_of("j_wt,min") {
+            assert!(backlash.abs() <= AGREEMENT * pair.distance, "row {at}: {backlash}");
+            told += 1;
+        }
+    }
+    assert!(told > 900, "only {told} pairs were judged so far");
+}
