@@ -243,3 +243,20 @@ fn the_same_check_gives_the_same_bytes() {
     let back: FitCheck = serde_json::from_str(&first).unwrap();
     assert_eq!(serde_json::to_string(&back).unwrap(), first);
 }
+
+#[test]
+fn a_measured_gear_takes_its_uncertainty_into_the_verdict() {
+    let mut world = World::demo();
+    world.change::<catalogue::Feature>(|row| {
+        if row.part.as_str() == "VESSICK/VK5525S" && row.feature.as_str() == "L3-TEETH" {
+            row.basis = catalogue::Basis::Measured;
+            row.uncertainty_mm = Some(0.012);
+        }
+    });
+    let found = check(&world, top_gear(), vec![wanted("VESSICK/VK 552-5 S")]);
+    let joint = &found.alternatives[0].cases[0].ways[0].changes[0].forced_by[0];
+    assert_eq!(joint.verdict, JointOutcome::DoesNotFit, "the doubt is far smaller than the difference");
+    let doubt = joint.warnings.iter().find(|warning| warning.warning == "measured_figure").unwrap();
+    assert_eq!((doubt.side.as_str(), doubt.value), ("a", 0.012));
+    assert!(doubt.sentence.contains("uncertain by ±0.012 mm"), "{}", doubt.sentence);
+}
