@@ -27,6 +27,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("prometheus", &["service/http_api"]),
     ("petgraph", &["service/resolver"]),
     ("csv", &["service/exchange"]),
+    ("quick-xml", &["service/exchange"]),
     ("indicatif", &["service/terminal"]),
     ("reqwest", &["service/terminal"]),
     ("clap", &[".", "service/terminal"]),

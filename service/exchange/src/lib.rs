@@ -6,16 +6,20 @@
 //! **Invariant:** nothing here knows a database, HTTP or a clock; memory does not grow with the number of rows.
 
 mod bundle_readme;
+mod csv_text;
 mod derived_columns;
 mod did_you_mean;
 mod examples;
 mod fault;
 mod header;
+pub mod paper_csv;
+pub mod papers;
 mod record_watch;
 mod row_rules;
 mod setting_rules;
 mod sheet_reader;
 mod sheet_writer;
+pub mod ubl;
 
 pub use bundle_readme::{bundle_readme, column_table};
 pub use did_you_mean::closest;

@@ -5,11 +5,12 @@ use std::io::{self, Read};
 use catalogue::{Cell, ColumnKind, SheetSpec};
 use csv::ByteRecord;
 
+use crate::csv_text::{break_fault, next_record, not_utf8, ragged, stray_quote};
 use crate::derived_columns::derive;
 use crate::did_you_mean::meant;
 use crate::fault::{Fault, FaultCode, Faults};
 use crate::header::{Header, file_name, read_header};
-use crate::record_watch::{Break, ROW_LENGTH_MAX, RecordMark, RecordWatch};
+use crate::record_watch::{RecordMark, RecordWatch};
 use crate::row_rules::RowRules;
 
 /// Rows of a batch.
@@ -66,7 +67,7 @@ impl<R: Read> SheetReader<R> {
         let mut record = ByteRecord::new();
         let Some(mark) = next_record(&mut csv, &mut record)? else {
             match csv.get_ref().broken() {
-                Some(broken) => faults.add(|| break_fault(spec, broken)),
+                Some(broken) => faults.add(|| break_fault(&file_name(spec), broken)),
                 None => faults.add(|| {
                     let names: Vec<&str> = spec.file_columns().map(|column| column.name).collect();
                     Fault::new(
@@ -84,7 +85,7 @@ impl<R: Read> SheetReader<R> {
             match std::str::from_utf8(name) {
                 Ok(name) => names.push(name.to_owned()),
                 Err(_) => {
-                    faults.add(|| not_utf8(spec, mark.row, None, name));
+                    faults.add(|| not_utf8(&file_name(spec), mark.row, None, name));
                     return Ok(None);
                 }
             }
@@ -115,7 +116,7 @@ impl<R: Read> SheetReader<R> {
             let Some(mark) = next_record(&mut self.csv, &mut self.record)? else {
                 self.ended = true;
                 if let Some(broken) = self.csv.get_ref().broken() {
-                    faults.add(|| break_fault(self.spec, broken));
+                    faults.add(|| break_fault(&file_name(self.spec), broken));
                 }
                 break;
             };
@@ -133,11 +134,11 @@ impl<R: Read> SheetReader<R> {
     fn read_row(&self, mark: RecordMark, batch: &mut Batch, faults: &mut Faults) {
         let spec = self.spec;
         if mark.stray_quote {
-            faults.add(|| stray_quote(spec, mark.row));
+            faults.add(|| stray_quote(&file_name(spec), mark.row));
             return;
         }
         if self.record.len() != self.header.width {
-            faults.add(|| ragged(spec, mark.row, self.record.len(), self.header.width));
+            faults.add(|| ragged(&file_name(spec), mark.row, self.record.len(), self.header.width));
             return;
         }
         let mut cells = self.blank.clone();
@@ -165,7 +166,7 @@ impl<R: Read> SheetReader<R> {
     fn read_cell(&self, index: usize, bytes: &[u8], row: u64, faults: &mut Faults) -> Option<Cell> {
         let (spec, column) = (self.spec, &self.spec.columns[index]);
         let Ok(text) = std::str::from_utf8(bytes) else {
-            faults.add(|| not_utf8(spec, row, Some(column.name), bytes));
+            faults.add(|| not_utf8(&file_name(spec), row, Some(column.name), bytes));
             return None;
         };
         let lines;
@@ -224,21 +225,6 @@ pub fn read_sheet<R: Read, E: From<io::Error>>(
     Ok(reader.summary())
 }
 
-/// The next record with its mark; `None` at the end, and at the remains of a broken record.
-fn next_record<R: Read>(
-    csv: &mut csv::Reader<RecordWatch<R>>,
-    record: &mut ByteRecord,
-) -> io::Result<Option<RecordMark>> {
-    match csv.read_byte_record(record) {
-        Ok(true) => Ok(csv.get_mut().next_mark()),
-        Ok(false) => Ok(None),
-        Err(error) => Err(match error.into_kind() {
-            csv::ErrorKind::Io(error) => error,
-            other => io::Error::other(format!("{other:?}")),
-        }),
-    }
-}
-
 fn bound_in_words(bound: catalogue::Bound, kind: ColumnKind) -> &'static str {
     match (bound, kind) {
         (catalogue::Bound::Any, _) => "write another value",
@@ -246,64 +232,5 @@ fn bound_in_words(bound: catalogue::Bound, kind: ColumnKind) -> &'static str {
         (catalogue::Bound::Positive, ColumnKind::Integer) => "write 1 or more",
         (catalogue::Bound::Positive, _) => "write more than zero",
         (catalogue::Bound::Share, _) => "write a share from 0 to 1, such as 0.25",
-    }
-}
-
-fn ragged(spec: &SheetSpec, row: u64, found: usize, width: usize) -> Fault {
-    let cells = |count: usize| if count == 1 { "1 cell".to_owned() } else { format!("{count} cells") };
-    let right = if found > width {
-        "put cells that hold a comma in quotes, and drop what is too much"
-    } else {
-        "write a comma for each empty cell too"
-    };
-    let wrong = format!("has {} where the header has {}", cells(found), cells(width));
-    Fault::new(FaultCode::RaggedRow, file_name(spec), wrong, right).in_row(row)
-}
-
-const QUOTE_RIGHT: &str = "put the whole cell in quotes and double each quote inside it";
-
-fn stray_quote(spec: &SheetSpec, row: u64) -> Fault {
-    let wrong = "has a quote inside a cell that is not in quotes";
-    Fault::new(FaultCode::MisplacedQuote, file_name(spec), wrong, QUOTE_RIGHT).in_row(row)
-}
-
-fn not_utf8(spec: &SheetSpec, row: u64, column: Option<&str>, bytes: &[u8]) -> Fault {
-    let right = "save the file as CSV in UTF-8";
-    let fault = Fault::new(FaultCode::NotUtf8, file_name(spec), "is not UTF-8 text", right)
-        .in_row(row)
-        .with_value(&String::from_utf8_lossy(bytes));
-    match column {
-        Some(column) => fault.in_column(column),
-        None => fault,
-    }
-}
-
-fn break_fault(spec: &SheetSpec, broken: Break) -> Fault {
-    let file = file_name(spec);
-    match broken {
-        Break::UnclosedQuote(row) => Fault::new(
-            FaultCode::UnclosedQuote,
-            file,
-            "opens a quote that is never closed; nothing from here on was read",
-            "close the quote",
-        )
-        .in_row(row),
-        Break::TextAfterQuote(row) => Fault::new(
-            FaultCode::MisplacedQuote,
-            file,
-            "has text behind a closing quote, or lacks one; nothing from here on was read",
-            QUOTE_RIGHT,
-        )
-        .in_row(row),
-        Break::RowTooLong(row) => Fault::new(
-            FaultCode::RowTooLong,
-            file,
-            format!("is longer than {ROW_LENGTH_MAX} bytes; nothing from here on was read"),
-            "end each row with a line break",
-        )
-        .in_row(row),
-        Break::Utf16 => {
-            Fault::new(FaultCode::NotUtf8, file, "is UTF-16 text", "save the file as CSV in UTF-8")
-        }
     }
 }
