@@ -14,6 +14,13 @@ tests![answers_for_bench_and_road_carry_their_cautions, every_route_is_on_one_of
 const WITH_CAUTIONS: &[(&str, &str, &str)] = &[
     ("GET", "/v1/units/{code}", ""),
     ("GET", "/v1/units/{code}/kits", ""),
+    ("GET", "/v1/units/{code}/likely-findings", ""),
+    ("GET", "/v1/vehicles/{code}/likely-findings", ""),
+    ("GET", "/v1/quotes/{number}/reasons", ""),
+    ("POST", "/v1/fit-checks", ""),
+    ("POST", "/v1/notice-effects", ""),
+    ("POST", "/v1/price-ranges", ""),
+    ("POST", "/v1/quotes/{number}/alternatives", ""),
     ("POST", "/v1/requirements", ""),
     ("POST", "/v1/quotes", "/answer"),
     ("GET", "/v1/quotes/{number}", "/answer"),
@@ -68,17 +75,20 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/parts/{part}/where-used"),
     ("GET", "/v1/quotes"),
     ("GET", "/v1/reservations"),
+    ("GET", "/v1/quotes/{number}/case"),
     ("GET", "/v1/settings"),
     ("GET", "/v1/settings/{setting}"),
     ("GET", "/v1/stock"),
     ("GET", "/v1/stock/movements"),
     ("GET", "/v1/units"),
     ("GET", "/v1/units/{code}/graph"),
+    ("GET", "/v1/units/{code}/symptoms"),
     ("GET", "/v1/vehicles"),
     ("GET", "/v1/vehicles/{code}"),
     ("POST", "/v1/calculations/mesh/drawing"),
     ("POST", "/v1/calculations/road-speed/drawing"),
     ("POST", "/v1/calculations/spline/drawing"),
+    ("POST", "/v1/cases"),
     ("POST", "/v1/imports"),
     ("POST", "/v1/reservations"),
     ("POST", "/v1/reservations/{number}/release"),
@@ -90,7 +100,20 @@ const WITHOUT: &[(&str, &str)] = &[
 async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) {
     let asked = json!({ "units": [{ "unit": "T-100" }], "as_of": DAY });
     for (method, path, place) in WITH_CAUTIONS {
-        let filled = path.replace("{code}", "T-100").replace("{number}", "Q-000001");
+        let code = if path.contains("/vehicles/") { "RIG-1" } else { "T-100" };
+        let mut filled = path.replace("{code}", code).replace("{number}", "Q-000001");
+        if path.ends_with("/likely-findings") {
+            filled.push_str("?symptom=oil");
+        }
+        let asked = match *path {
+            "/v1/fit-checks" => {
+                let wanted = json!([{ "parts": [{ "part": "VESSICK/S-1" }] }]);
+                json!({ "units": [{ "unit": "T-100" }], "as_of": DAY, "alternatives": wanted })
+            }
+            "/v1/notice-effects" => json!({ "event": "bad_part", "part": "VESSICK/S-1" }),
+            "/v1/quotes/{number}/alternatives" => json!({}),
+            _ => asked.clone(),
+        };
         let reply = match *method {
             "POST" => service.post_once(&filled, "the key", &asked).await,
             _ => {
@@ -111,7 +134,12 @@ async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) 
             .iter()
             .map(|caution| caution["hazard"].as_str().unwrap())
             .collect();
-        assert!(hazards.contains(&"lifting") && hazards.contains(&"press"), "{method} {path}: {hazards:?}");
+        assert!(hazards.contains(&"lifting"), "{method} {path}: {hazards:?}");
+        // Looking at a vehicle needs no press.
+        assert!(
+            path.ends_with("/likely-findings") || hazards.contains(&"press"),
+            "{method} {path}: {hazards:?}"
+        );
         let deferral = answer["deferral"].as_str().unwrap();
         for word in ["maker's manual", "local codes", "licensed practice"] {
             assert!(deferral.contains(word), "{method} {path}: {deferral}");

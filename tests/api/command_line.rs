@@ -17,6 +17,8 @@ tests![
     calculations_are_printed_with_their_figures,
     the_examples_in_the_help_run,
     a_figure_that_cannot_be_is_refused_by_name,
+    fits_ranges_and_symptoms_are_printed,
+    other_answers_are_printed_with_the_quote,
     what_has_no_answer_ends_with_one,
     a_wrong_command_line_ends_with_two,
     what_cannot_be_reached_ends_with_three,
@@ -165,6 +167,85 @@ async fn a_figure_that_cannot_be_is_refused_by_name(_: Arc<Service>) {
         let errors = refused(&words, 1).await;
         assert!(errors.contains(told), "{words:?}: {errors}");
     }
+}
+
+/// What a command prints, which is the same from the database and over HTTP.
+async fn printed_alike(service: &Service, asked: &[&str]) -> String {
+    let here = printed(&[asked, &["--database", &service.database]].concat()).await;
+    let there = printed(&[asked, &["--url", &service.url]].concat()).await;
+    assert_eq!(here, there);
+    here
+}
+
+#[track_caller]
+fn holds(text: &str, all: &[&str]) {
+    for words in all {
+        assert!(text.contains(words), "`{words}` is not in:\n{text}");
+    }
+}
+
+async fn fits_ranges_and_symptoms_are_printed(service: Arc<Service>) {
+    let rows = "unit,weak_point,position,finding,likelihood,given,likelihood_otherwise,symptom,vehicle_check\n\
+                T100,SHAFT-WORN,SHAFT,worn,0.25,,,Whine in every gear.,Listen at the case.\n";
+    let import = service.import(serde_json::json!({ "files": { "weak_points.csv": rows } })).await;
+    assert_eq!(import["state"], "done", "{import}");
+    let fit = ["fit", "t 100", "--want", "SEAL=VESSICK/S-1", "--want", "SH-100+VESSICK/S-1", "--as-of", DAY];
+    let fit = printed_alike(&service, &fit).await;
+    holds(
+        &fit,
+        &["1. VESSICK S-1 Shaft seal", "It fits as it is", "Cash 12.00 EUR", "SIDE BY SIDE", "CAUTIONS"],
+    );
+    let range = printed_alike(&service, &["range", "T-100", "--as-of", DAY]).await;
+    holds(&range, &["the shop's cash", "125.00", "320.00", "figures are exact", "25 %", "SHAFT-WORN"]);
+    let list = printed_alike(&service, &["symptoms", "T-100"]).await;
+    holds(&list, &["SYMPTOMS OF T100", "Whine in every gear."]);
+    let found = printed_alike(&service, &["symptoms", "T-100", "whines in gear"]).await;
+    holds(
+        &found,
+        &["Taken for: Whine in every gear.", "100 %", "CHECK ON THE VEHICLE FIRST", "Listen at the case."],
+    );
+    let found = printed_alike(&service, &["symptoms", "RIG-1", "whine", "--vehicle"]).await;
+    holds(&found, &["SHAFT"]);
+    let errors =
+        refused(&["fit", "T-100", "--want", "VESSICK/S-9", "--database", &service.database], 1).await;
+    holds(&errors, &["there is no part `VESSICK/S-9`"]);
+    refused(&["fit", "T-100", "--database", &service.database], 2).await;
+}
+
+async fn other_answers_are_printed_with_the_quote(service: Arc<Service>) {
+    let asked = [
+        "quote",
+        "T-100",
+        "--alternatives",
+        "1",
+        "--without-supplier",
+        "PELLWORTH",
+        "--with-part",
+        "SH-100",
+        "--only-supplier",
+        "PELLWORTH",
+        "--only-original",
+        "--no-unverified-joints",
+        "--as-of",
+        DAY,
+    ];
+    let text = printed_alike(&service, &asked).await;
+    holds(
+        &text,
+        &[
+            "OTHER ANSWERS",
+            "the best",
+            "60.00",
+            "2nd",
+            "78.00",
+            "without PELLWORTH",
+            "only original parts",
+            "from PELLWORTH only",
+            "with BRANNOCH/SH100",
+            "all joints verified",
+        ],
+    );
+    refused(&["quote", "T-100", "--only-original", "--database", &service.database], 2).await;
 }
 
 async fn what_has_no_answer_ends_with_one(service: Arc<Service>) {

@@ -138,6 +138,16 @@ impl Service {
         reply.expect(201).json()
     }
 
+    /// Takes the demo catalogue in.
+    pub(crate) async fn load_demo(&self) {
+        let files: serde_json::Map<String, Value> = terminal::demo_bundle::demo_bundle()
+            .into_iter()
+            .map(|(name, text)| (name, Value::String(String::from_utf8(text).unwrap())))
+            .collect();
+        let import = self.import(serde_json::json!({ "files": files })).await;
+        assert_eq!(import["state"], "done", "{}", import["result"]);
+    }
+
     /// Takes files into the catalogue and waits until that is done.
     pub(crate) async fn import(&self, body: Value) -> Value {
         let key = uuid::Uuid::now_v7().to_string();

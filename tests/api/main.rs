@@ -10,24 +10,31 @@ mod runner;
 mod harness;
 
 mod calculations;
+mod cases;
 mod catalogue_findings;
 mod cautions;
 mod command_line;
 mod compose;
 mod compression;
+mod decisions;
 mod demo;
 mod edited_gear;
 mod examples;
 mod exchange;
 mod exports;
+mod fit_checks;
 mod imports;
 mod kits;
 mod measurements;
+mod notice_effects;
+mod other_answers;
 mod parts;
+mod price_ranges;
 mod problems;
 mod quotes;
 mod readme;
 mod readme_commands;
+mod reasons;
 mod requirements;
 mod reservations;
 mod routes;
@@ -37,6 +44,7 @@ mod service;
 mod settings;
 mod steady;
 mod stock;
+mod symptoms;
 mod units;
 mod vehicles;
 
@@ -44,6 +52,7 @@ fn main() -> std::process::ExitCode {
     runner::run(vec![
         calculations::tests(),
         cautions::tests(),
+        cases::tests(),
         catalogue_findings::tests(),
         command_line::tests(),
         compose::tests(),
@@ -51,14 +60,20 @@ fn main() -> std::process::ExitCode {
         demo::tests(),
         edited_gear::tests(),
         examples::tests(),
+        decisions::tests(),
         exports::tests(),
+        fit_checks::tests(),
         imports::tests(),
         kits::tests(),
         measurements::tests(),
+        notice_effects::tests(),
+        other_answers::tests(),
         parts::tests(),
+        price_ranges::tests(),
         problems::tests(),
         quotes::tests(),
         readme::tests(),
+        reasons::tests(),
         requirements::tests(),
         reservations::tests(),
         routes::tests(),
@@ -66,6 +81,7 @@ fn main() -> std::process::ExitCode {
         service::tests(),
         settings::tests(),
         stock::tests(),
+        symptoms::tests(),
         units::tests(),
         vehicles::tests(),
     ])

@@ -25,7 +25,7 @@ fn described() -> BTreeMap<String, BTreeSet<String>> {
 /// A path of the document with something there.
 fn filled(path: &str) -> String {
     let filled = match path {
-        "/v1/vehicles/{code}" => path.replace("{code}", "RIG-1"),
+        "/v1/vehicles/{code}" | "/v1/vehicles/{code}/likely-findings" => path.replace("{code}", "RIG-1"),
         "/problems/{kind}" => path.replace("{kind}", "not-found"),
         path => path.replace("{code}", "T-100"),
     };

@@ -2,6 +2,7 @@
 
 use operations::calculations::CalculationFault;
 use operations::feature_measurement::FeatureError;
+use operations::find_symptoms::SymptomError;
 use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
@@ -156,6 +157,21 @@ impl From<QuoteError> for Problem {
             QuoteError::Rebuild(error) => error.into(),
             QuoteError::Store(error) => error.into(),
             error @ QuoteError::Unreadable { .. } => internal(&error),
+        }
+    }
+}
+
+/// The symptom stands in the query.
+impl From<SymptomError> for Problem {
+    fn from(error: SymptomError) -> Self {
+        match error {
+            SymptomError::Lookup(error) => error.into(),
+            SymptomError::Fault(fault) if fault.kind == RequestFaultKind::BadValue => {
+                Self::new(ProblemKind::InvalidQuery, format!("`symptom`: {}", fault.detail))
+            }
+            SymptomError::Fault(fault) => fault.into(),
+            SymptomError::Store(error) => error.into(),
+            error @ SymptomError::Lost(_) => internal(&error),
         }
     }
 }

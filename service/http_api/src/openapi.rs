@@ -7,8 +7,7 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    calculations, catalogue_findings, exports, health, imports, kits, metrics, part_features, parts,
-    problem_pages, quotes, requirements, reservations, sent, settings, stock, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits, metrics, notice_effects, part_features, parts, price_ranges, problem_pages, quotes, reasons, requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -18,7 +17,10 @@ use crate::{
         vehicles::list_vehicles, vehicles::get_vehicle,
         parts::list_parts, parts::get_part, parts::get_current_numbers, parts::get_part_uses,
         part_features::get_features, part_features::get_measurement, part_features::replace_measurement,
-        requirements::resolve_requirement,
+        requirements::resolve_requirement, fit_checks::resolve_fit_check, price_ranges::resolve_price_range,
+        symptoms::list_symptoms, symptoms::list_likely_findings, symptoms::list_vehicle_likely_findings,
+        alternatives::resolve_quote_alternatives, reasons::get_quote_reasons, cases::export_case,
+        cases::get_quote_case, notice_effects::resolve_notice_effects,
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
         quotes::compare_quote, imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,

@@ -67,6 +67,20 @@ problem_set! {
         Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue, PartNumberOfSeveral, MissingSetting,
         CatalogueFault,
     ];
+    /// Of what a symptom points to in a unit.
+    SymptomProblems: [InvalidCode, InvalidQuery, UnitNotFound, CatalogueFault];
+    /// Of what a symptom points to in the units of a vehicle.
+    VehicleSymptomProblems: [InvalidCode, InvalidQuery, VehicleNotFound, CatalogueFault];
+    /// Of an event that is to be followed.
+    EventProblems: [
+        MalformedJson, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference, BadValue,
+        PartNumberOfSeveral,
+    ];
+    /// Of the other answers to what a stored quote asked.
+    AlternativesProblems: [
+        MalformedJson, QuoteNotFound, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody,
+        UnknownReference, TooManyUnknowns, BadValue, PartNumberOfSeveral,
+    ];
     /// Of a quote that is to be stored.
     NewQuoteProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,

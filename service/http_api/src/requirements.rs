@@ -22,6 +22,14 @@ use crate::problem_responses::RebuildProblems;
             "units": [{ "unit": "BN-640" }, { "unit": "bn 143" }],
             "aim": "fewest_suppliers",
         }))),
+        ("alternatives" = (summary = "With the next best answers, and what it costs to have it another way", value = json!({
+            "units": [{ "unit": "BN-228", "variants": ["FLANGE-50"] }],
+            "alternatives": { "next": 3, "conditions": [
+                { "condition": "without_supplier", "supplier": "SKARNE" },
+                { "condition": "only_original" },
+                { "condition": "no_unverified_joints" },
+            ] },
+        }))),
     )),
     responses((status = 200, description = "The answer, each line with its reasons.", body = Answer), RebuildProblems),
 )]

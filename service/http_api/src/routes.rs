@@ -4,8 +4,7 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    calculations, catalogue_findings, exports, health, imports, kits, metrics, openapi, part_features, parts,
-    problem_pages, quotes, reference, requirements, reservations, settings, stock, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits, metrics, notice_effects, openapi, part_features, parts, price_ranges, problem_pages, quotes, reasons, reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -15,8 +14,13 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/units/{code}").get(units::get_unit))
         .service(Endpoint::producing(units::DOT, "/v1/units/{code}/graph").get(units::get_unit_graph))
         .service(Endpoint::new("/v1/units/{code}/kits").get(kits::compare_kits))
+        .service(Endpoint::new("/v1/units/{code}/symptoms").get(symptoms::list_symptoms))
+        .service(Endpoint::new("/v1/units/{code}/likely-findings").get(symptoms::list_likely_findings))
         .service(Endpoint::new("/v1/vehicles").get(vehicles::list_vehicles))
         .service(Endpoint::new("/v1/vehicles/{code}").get(vehicles::get_vehicle))
+        .service(
+            Endpoint::new("/v1/vehicles/{code}/likely-findings").get(symptoms::list_vehicle_likely_findings),
+        )
         .service(Endpoint::new("/v1/parts").get(parts::list_parts))
         .service(Endpoint::new("/v1/parts/{part}").get(parts::get_part))
         .service(Endpoint::new("/v1/parts/{part}/current-numbers").get(parts::get_current_numbers))
@@ -28,6 +32,10 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .put(part_features::replace_measurement),
         )
         .service(Endpoint::new("/v1/requirements").post(requirements::resolve_requirement))
+        .service(Endpoint::new("/v1/fit-checks").post(fit_checks::resolve_fit_check))
+        .service(Endpoint::new("/v1/price-ranges").post(price_ranges::resolve_price_range))
+        .service(Endpoint::new("/v1/notice-effects").post(notice_effects::resolve_notice_effects))
+        .service(Endpoint::new("/v1/cases").post(cases::export_case))
         .service(Endpoint::new("/v1/quotes").get(quotes::list_quotes).post(quotes::create_quote))
         .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))
         .service(Endpoint::new("/v1/quotes/{number}/recomputed").get(quotes::recompute_quote))
@@ -128,6 +136,14 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
             Endpoint::new("/v1/calculations/end-float").post(calculations::setting_up::calculate_end_float),
         )
         .service(Endpoint::new("/v1/calculations/wear").post(calculations::wear::calculate_wear))
+        .service(
+            Endpoint::new("/v1/quotes/{number}/alternatives").post(alternatives::resolve_quote_alternatives),
+        )
+        .service(
+            Endpoint::producing_any(reasons::REASONS, "/v1/quotes/{number}/reasons")
+                .get(reasons::get_quote_reasons),
+        )
+        .service(Endpoint::new("/v1/quotes/{number}/case").get(cases::get_quote_case))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))

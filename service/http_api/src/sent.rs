@@ -23,6 +23,21 @@ pub(crate) fn changed<T: Serialize>(resource: &T) -> Result<HttpResponse, Proble
         .body(body))
 }
 
+/// A response whose media type the client chose.
+pub(crate) fn varying_by_accept(mut response: HttpResponse) -> HttpResponse {
+    response.headers_mut().append(header::VARY, header::HeaderValue::from_static("Accept"));
+    response
+}
+
+/// An answer that was worked out and is kept nowhere.
+pub(crate) fn answer<T: Serialize>(answer: &T) -> Result<HttpResponse, Problem> {
+    let body = serde_json::to_vec(answer).map_err(|error| internal(&error))?;
+    Ok(HttpResponse::Ok()
+        .insert_header((header::CONTENT_TYPE, "application/json"))
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(body))
+}
+
 /// A resource in another media type.
 pub(crate) fn bytes(request: &HttpRequest, media_type: &str, body: Vec<u8>) -> HttpResponse {
     let tag = EntityTag::of(&body);

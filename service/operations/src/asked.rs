@@ -6,6 +6,8 @@ use resolver::request::{Aim, StockUse, Unknowns};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::asked_alternatives::AskedAlternatives;
+
 /// A rebuild of one or more units that work together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -40,6 +42,9 @@ pub struct Asked {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 100)]
     pub without_suppliers: Vec<String>,
+    /// Which other answers are told beside the best; left out: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub alternatives: Option<AskedAlternatives>,
 }
 
 fn least_money() -> Aim {
@@ -159,6 +164,7 @@ impl Asked {
             unknowns: cover_all(),
             without_parts: Vec::new(),
             without_suppliers: Vec::new(),
+            alternatives: None,
         }
     }
 }

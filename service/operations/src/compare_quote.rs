@@ -38,7 +38,8 @@ pub async fn compare_quote(
     let then_input = frozen(&quote)?;
     let then: Answer = serde_json::from_str(&quote.answer).map_err(unreadable)?;
     let as_of = as_of.unwrap_or_else(|| Utc::now().date_naive());
-    let request = Request { as_of, ..then_input.request.clone() };
+    // The answers are compared, not what other answers would be.
+    let request = Request { as_of, alternatives: None, ..then_input.request.clone() };
     let now = solve(shop, load(shop, request).await?).await?;
     let (now_input, now_answer) = (now.input.clone(), now.answer.clone());
     let compared =

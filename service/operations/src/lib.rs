@@ -6,11 +6,16 @@ pub mod answer_once;
 pub mod asked;
 pub mod book_movements;
 pub mod calculations;
+pub mod asked_alternatives;
+pub mod asked_fit_check;
 pub mod check_catalogue;
+pub mod check_fit;
 pub mod compare_quote;
 pub mod export_catalogue;
 pub mod feature_measurement;
 pub mod find_part;
+pub mod find_symptoms;
+pub mod follow_notice;
 mod identify_part;
 pub mod identify_unit;
 pub mod import_catalogue;
@@ -21,11 +26,15 @@ pub mod list_quotes;
 pub mod list_stock;
 pub mod listed;
 pub mod lookup_error;
+pub mod quote_alternatives;
 pub mod quote_error;
+pub mod quote_reasons;
 pub mod quote_rebuild;
+pub mod range_price;
 pub mod rebuild_error;
 pub mod recompute_quote;
 pub mod reservations;
+pub mod save_case;
 pub mod settings;
 pub mod shop;
 pub mod show_quote;
@@ -35,13 +44,13 @@ mod snapshot_cache;
 pub mod stock_error;
 mod stock_words;
 pub mod store_quote;
+mod translate_alternatives;
 mod translate_request;
 mod unit_cautions;
 pub mod unit_graph;
 pub mod where_used;
 
 pub use resolver::{
-    Answer, Cause, Change, ChangeSubject, Comparison, DEFERRAL, ENGINE, KitComparison, KitPieces, KitWay,
-    RequestFault, RequestFaultKind, answer, closest, gearing, reason, request,
+    Alternatives, Answer, Bounds, Cause, Change, ChangeSubject, CheckedAlternative, Comparison, Condition, ConditionAnswer, DEFERRAL, ENGINE, FindingEffect, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange, JointFigures, KitComparison, KitPieces, KitWay, KnownSymptom, LargerOperation, NextPlan, PlanDifference, PlanSummary, PriceRange, RangeFigures, RequestFault, RequestFaultKind, SymptomAnswer, answer, closest, gearing, reason, request,
 };
 pub use store::{Shortage, StoreError};

@@ -11,6 +11,7 @@ use crate::identify_unit::{identify_unit, identify_units_of_vehicle};
 use crate::lookup_error::LookupError;
 use crate::rebuild_error::RebuildError;
 use crate::shop::Shop;
+use crate::translate_alternatives::translate_alternatives;
 
 /// Most units of one request.
 const UNITS_MAX: usize = 8;
@@ -76,6 +77,10 @@ pub(crate) async fn translate(
         without_parts.push(part(shop, text, &format!("/without_parts/{at}")).await?);
     }
     let without_suppliers = codes(&asked.without_suppliers, "supplier", "/without_suppliers")?;
+    let alternatives = match &asked.alternatives {
+        Some(others) => Some(translate_alternatives(shop, others, &units, "/alternatives").await?),
+        None => None,
+    };
     let request = Request {
         units,
         as_of: asked.as_of.unwrap_or(today),
@@ -85,6 +90,7 @@ pub(crate) async fn translate(
         unknowns: asked.unknowns,
         without_parts,
         without_suppliers,
+        alternatives,
     };
     Ok(Translated { request, origins })
 }
@@ -184,12 +190,14 @@ async fn translate_unit(
     })
 }
 
-async fn part(shop: &Shop, written: &str, pointer: &str) -> Result<PartKey, RebuildError> {
+/// The part that is written at a place of the request.
+pub(crate) async fn part(shop: &Shop, written: &str, pointer: &str) -> Result<PartKey, RebuildError> {
     let part = identify_part(shop, written).await.map_err(|error| RebuildError::at(pointer, error))?;
     Ok(part.part)
 }
 
-fn code(text: &str, what: &'static str, pointer: &str) -> Result<Code, RebuildError> {
+/// The code that is written at a place of the request.
+pub(crate) fn code(text: &str, what: &'static str, pointer: &str) -> Result<Code, RebuildError> {
     Code::parse(text).map_err(|fault| {
         RebuildError::at(pointer, LookupError::Malformed { what, written: text.to_owned(), fault })
     })
@@ -200,7 +208,8 @@ fn codes(texts: &[String], what: &'static str, pointer: &str) -> Result<Vec<Code
     each.map(|(at, text)| code(text, what, &format!("{pointer}/{at}"))).collect()
 }
 
-fn limit(count: usize, max: usize, pointer: &str) -> Result<(), RebuildError> {
+/// Refuses more of something than is taken.
+pub(crate) fn limit(count: usize, max: usize, pointer: &str) -> Result<(), RebuildError> {
     if count > max {
         Err(RebuildError::bad(pointer, format!("{count} are given; at most {max} are taken")))
     } else {

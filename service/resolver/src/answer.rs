@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::gearing::UnitGearing;
+use crate::alternatives::Alternatives;
 use crate::reason::Reason;
 use crate::request::{Aim, StockUse};
 
@@ -47,6 +48,9 @@ pub struct Answer {
     pub sourcing: Sourcing,
     /// What the customer pays.
     pub price: CustomerPrice,
+    /// The next best answers and those under conditions, where they were asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub alternatives: Option<Box<Alternatives>>,
     /// What can hurt someone, and to whom to defer.
     pub cautions: Vec<CautionNote>,
     /// Sentence that always goes with an answer for bench or road.

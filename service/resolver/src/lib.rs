@@ -73,12 +73,12 @@ pub use input::Input;
 pub use judged::{JudgedFigures, WarningNote, judged};
 pub use kits_side_by_side::{KitComparison, KitPieces, KitWay, kits_side_by_side};
 pub use notice_effects::{
-    Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedPosition,
-    notice_effects,
+    Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedNumber,
+    TouchedPosition, notice_effects,
 };
 pub use price_range::{Bounds, FindingEffect, OUTCOMES_MAX, PriceRange, RangeFigures, price_range};
 pub use reason::Reason;
-pub use reason_graph::{ChainStep, ReasonGraph};
+pub use reason_graph::{ChainStep, LineChain, ReasonGraph};
 pub use request::Request;
 pub use request_fault::{RequestFault, RequestFaultKind};
 pub use resolve::resolve;

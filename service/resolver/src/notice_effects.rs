@@ -39,6 +39,8 @@ pub struct NoticeEffects {
     pub needs: Vec<TouchedNeed>,
     /// The numbers to look for on papers, in stock and in records: those touched, and the kits that hold them.
     pub parts: BTreeSet<PartKey>,
+    /// The same numbers, each with the shortest way that leads from it to a touched one.
+    pub numbers: Vec<TouchedNumber>,
     /// The circle that the notice closes with others; empty: none.
     pub circle: Vec<PartKey>,
 }
@@ -75,6 +77,19 @@ pub struct TouchedKit {
     #[schema(value_type = String)]
     pub quantity: Quantity,
     /// How it lies there: through nested kits.
+    pub path: Vec<PathStep>,
+    /// The same in one sentence.
+    pub sentence: String,
+}
+
+/// A number that leads to a touched one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct TouchedNumber {
+    /// The number.
+    pub part: PartKey,
+    /// The touched number that it leads to; itself, where it is one.
+    pub touched: PartKey,
+    /// How: by notices, or through kits.
     pub path: Vec<PathStep>,
     /// The same in one sentence.
     pub sentence: String,
@@ -148,11 +163,16 @@ pub fn notice_effects(catalogue: &Snapshot, event: &Event) -> NoticeEffects {
         companions: Vec::new(),
         needs: Vec::new(),
         parts: touched.iter().map(|part| (*part).clone()).collect(),
+        numbers: Vec::new(),
         circle: notice.map_or_else(Vec::new, |row| circle(&rows, row)),
     };
+    let mut numbers: BTreeMap<PartKey, TouchedNumber> = BTreeMap::new();
     for part in &touched {
         let reaching = reaching(&rows, part);
         effects.parts.extend(reaching.keys().map(|from| (*from).clone()));
+        for (from, path) in &reaching {
+            keep_shortest(&mut numbers, from, part, path);
+        }
         positions(catalogue, part, &reaching, &mut effects.positions);
         kits(catalogue, part, &mut effects.kits);
     }
@@ -160,6 +180,10 @@ pub fn notice_effects(catalogue: &Snapshot, event: &Event) -> NoticeEffects {
     effects.positions.dedup();
     effects.kits.sort_by(|a, b| (&a.kit, &a.part, &a.path).cmp(&(&b.kit, &b.part, &b.path)));
     effects.parts.extend(effects.kits.iter().map(|kit| kit.kit.clone()));
+    for kit in &effects.kits {
+        keep_shortest(&mut numbers, &kit.kit, &kit.part, &kit.path);
+    }
+    effects.numbers = numbers.into_values().collect();
     let companions = catalogue
         .companions
         .iter()
@@ -177,6 +201,25 @@ pub fn notice_effects(catalogue: &Snapshot, event: &Event) -> NoticeEffects {
         effects.needs = needs.map(told).collect();
     }
     effects
+}
+
+/// Keeps the shortest way of each number, of equally short ones the first.
+fn keep_shortest(
+    numbers: &mut BTreeMap<PartKey, TouchedNumber>,
+    part: &PartKey,
+    touched: &PartKey,
+    path: &[PathStep],
+) {
+    if numbers.get(part).is_some_and(|known| known.path.len() <= path.len()) {
+        return;
+    }
+    let sentence = match path {
+        [] => format!("{part} itself"),
+        steps => steps.iter().map(words).collect::<Vec<_>>().join(", "),
+    };
+    let number =
+        TouchedNumber { part: part.clone(), touched: touched.clone(), path: path.to_vec(), sentence };
+    numbers.insert(part.clone(), number);
 }
 
 /// The numbers where a part may be fitted today, each with the shortest path of notices to it: the part itself, those that

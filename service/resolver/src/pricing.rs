@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Code, Currency, Money, PartKey, Percent, PriceRule, Quantity};
+use catalogue::{Code, Currency, Money, PartKey, Percent, PriceBook, PriceRule, Quantity};
 
 use crate::answer::{CustomerPrice, KitPurchase, PriceLine, PriceLineKind, Sourcing, TaxLine};
 use crate::context::Context;
@@ -177,14 +177,7 @@ impl<'a> Pricing<'_, 'a> {
 
     /// Labour at the shop's rate; no percentage is put on it.
     fn labour(&mut self) -> Result<(), RequestFault> {
-        let text = setting(&self.context.input.prices, "LABOUR-RATE")?;
-        let rate = Money::parse(text).ok_or_else(|| {
-            RequestFault::new(
-                RequestFaultKind::MissingSetting,
-                "",
-                format!("the setting LABOUR-RATE is `{text}`, it should be an amount an hour such as 68.00"),
-            )
-        })?;
+        let rate = labour_rate(&self.context.input.prices)?;
         for unit in &self.context.units {
             let hours = unit.operation.hours;
             let cost = rate.times(hours.raw(), Quantity::SCALE).unwrap_or_default();
@@ -201,6 +194,18 @@ impl<'a> Pricing<'_, 'a> {
         }
         Ok(())
     }
+}
+
+/// What the shop takes for an hour.
+pub(crate) fn labour_rate(book: &PriceBook) -> Result<Money, RequestFault> {
+    let text = setting(book, "LABOUR-RATE")?;
+    Money::parse(text).ok_or_else(|| {
+        RequestFault::new(
+            RequestFaultKind::MissingSetting,
+            "",
+            format!("the setting LABOUR-RATE is `{text}`, it should be an amount an hour such as 68.00"),
+        )
+    })
 }
 
 /// The customer's tax, or the shop's usual one, on the sum of the net lines.

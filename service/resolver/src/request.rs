@@ -5,6 +5,8 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::alternatives::AlternativesRequest;
+
 choice! {
     /// What a plan should be best at; the other aims follow in a fixed order.
     pub enum Aim {
@@ -65,6 +67,9 @@ pub struct Request {
     /// Suppliers that must not be bought from.
     #[serde(default)]
     pub without_suppliers: Vec<Code>,
+    /// Which other answers are told beside the best.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub alternatives: Option<AlternativesRequest>,
 }
 
 fn default_aim() -> Aim {

@@ -7,6 +7,7 @@ use solver::cover::{self, Budget, solve};
 use tracing::{Span, field, info_span};
 
 use crate::allocation::{Allocation, allocate};
+use crate::alternatives::{Alternatives, AlternativesRequest, alternatives};
 use crate::answer::{Answer, Outcome};
 use crate::branch::{Branch, branches, check_outcomes, open_facts};
 use crate::cautions::{DEFERRAL, cautions};
@@ -36,6 +37,8 @@ pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
     let plan = planned(&context, branches, fits, &needs)?;
     let matters = matters(&context, &plan.solved);
     let (outcomes, plan) = by_outcome(&context, plan, &needs, &matters, work.iter().map(|w| w.cost).sum())?;
+    let alternatives =
+        input.request.alternatives.as_ref().map(|asked| other_answers(input, asked)).transpose()?;
     let _price = info_span!("price").entered();
     let (units, coverage, missing) = requirement(&context, &plan.solved, &matters);
     let mut sourcing = sourcing(&context, &plan, (coverage, missing), work);
@@ -48,8 +51,19 @@ pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
         units,
         sourcing,
         price,
+        alternatives,
         cautions,
         deferral: DEFERRAL.to_owned(),
+    })
+}
+
+/// The other answers that a request asks for; a fault of theirs points at them.
+fn other_answers(input: &Input, asked: &AlternativesRequest) -> Result<Box<Alternatives>, RequestFault> {
+    alternatives(input, asked).map(Box::new).map_err(|mut fault| {
+        if ["/next", "/conditions"].iter().any(|field| fault.pointer.starts_with(field)) {
+            fault.pointer.insert_str(0, "/alternatives");
+        }
+        fault
     })
 }
 

@@ -116,10 +116,7 @@ pub fn symptom(snapshot: &Snapshot, units: &[UnitKey], text: &str) -> Result<Sym
         ));
     }
     let meant = meant(snapshot, units, text);
-    let mut findings = Vec::new();
-    for unit in units {
-        findings.extend(likely(snapshot, unit, &meant)?);
-    }
+    let mut findings = likely(snapshot, units, &meant)?;
     findings.sort_by(|a, b| {
         b.with_symptom
             .total_cmp(&a.with_symptom)
@@ -189,35 +186,31 @@ fn suggestions(snapshot: &Snapshot, units: &[UnitKey], text: &str) -> Vec<String
     if near.is_empty() { known.into_iter().take(5).map(str::to_owned).collect() } else { near }
 }
 
-/// The findings of a unit that the symptom shows or makes likelier.
+/// The findings of some units that the symptom shows or makes likelier. The units are looked at together: what one of them
+/// explains, another need not.
 fn likely(
     snapshot: &Snapshot,
-    unit: &UnitKey,
+    units: &[UnitKey],
     meant: &BTreeSet<&str>,
 ) -> Result<Vec<LikelyFinding>, RequestFault> {
-    let components = components(snapshot, unit)?;
-    let shows = |symptom: &str| meant.contains(symptom);
-    let parts: Vec<Part> = components
-        .iter()
-        .map(|component| {
+    let mut parts: Vec<Part<'_>> = Vec::new();
+    for unit in units {
+        for component in components(snapshot, unit)? {
             let ways = component.prior();
             let mask = (0..component.points.len())
-                .filter(|at| shows(&component.points[*at].symptom))
+                .filter(|at| meant.contains(component.points[*at].symptom.as_str()))
                 .fold(0, |mask, at| mask | 1_usize << at);
             let silent = ways.iter().enumerate().filter(|(way, _)| way & mask == 0).map(|(_, p)| p).sum();
-            Part { ways, mask, silent }
-        })
-        .collect();
-    let all_silent: f64 = parts.iter().map(|part| part.silent).product();
-    let mut found = Vec::new();
-    for (index, (component, part)) in components.iter().zip(&parts).enumerate() {
-        if part.mask == 0 {
-            continue;
+            parts.push(Part { unit, component, ways, mask, silent });
         }
+    }
+    let shown = 1.0 - parts.iter().map(|part| part.silent).product::<f64>();
+    let mut found = Vec::new();
+    for (index, part) in parts.iter().enumerate().filter(|(_, part)| part.mask != 0) {
         let others: f64 =
             parts.iter().enumerate().filter(|(at, _)| *at != index).map(|(_, part)| part.silent).product();
-        for (at, point) in component.points.iter().enumerate() {
-            let likelihood = component.likelihood(&part.ways, at);
+        for (at, point) in part.component.points.iter().enumerate() {
+            let likelihood = part.component.likelihood(&part.ways, at);
             // The symptom does not show only where this group is silent and all others are.
             let silent_with: f64 = part
                 .ways
@@ -226,21 +219,17 @@ fn likely(
                 .filter(|(way, _)| way >> at & 1 == 1 && way & part.mask == 0)
                 .map(|(_, p)| p)
                 .sum();
-            let shown = 1.0 - all_silent;
             let with_symptom =
                 if shown > 0.0 { (likelihood - silent_with * others) / shown } else { likelihood };
-            let shows_it = shows(&point.symptom);
+            let shows_it = meant.contains(point.symptom.as_str());
             if shows_it || with_symptom > likelihood {
-                let of = |p: &&catalogue::Position| p.unit == *unit && p.position == point.position;
+                let here = |p: &&catalogue::Position| p.unit == *part.unit && p.position == point.position;
+                let position = snapshot.positions.iter().find(here);
                 found.push(LikelyFinding {
-                    unit: unit.clone(),
+                    unit: part.unit.clone(),
                     weak_point: point.weak_point.clone(),
                     position: point.position.clone(),
-                    position_name: snapshot
-                        .positions
-                        .iter()
-                        .find(of)
-                        .map_or_else(String::new, |p| p.name.clone()),
+                    position_name: position.map_or_else(String::new, |p| p.name.clone()),
                     finding: point.finding,
                     likelihood,
                     with_symptom: with_symptom.clamp(0.0, 1.0),
@@ -252,7 +241,10 @@ fn likely(
     Ok(found)
 }
 
-struct Part {
+/// Weak points of a unit that rest on each other.
+struct Part<'a> {
+    unit: &'a UnitKey,
+    component: crate::weak_points::Component<'a>,
     ways: crate::weak_points::Ways,
     /// The points that show the symptom.
     mask: usize,

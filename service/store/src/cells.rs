@@ -1,7 +1,6 @@
 //! Rows of a table as cells, and cells as values of the catalogue.
 
-use std::cmp::Ordering;
-
+pub(crate) use catalogue::key_order as by_key;
 use catalogue::{Cell, Column, ColumnKind, Sheet, SheetSpec};
 use chrono::NaiveDate;
 use sea_orm::QueryResult;
@@ -41,26 +40,4 @@ pub(crate) fn noun_of<T: Sheet>(cells: &[Cell]) -> Result<T, StoreError> {
         table: T::SPEC.name,
         column: T::SPEC.columns.get(at).map_or_else(String::new, |column| column.name.to_owned()),
     })
-}
-
-/// The order of two rows by the key of their sheet, the same whatever database they come from.
-pub(crate) fn by_key(spec: &SheetSpec, one: &[Cell], other: &[Cell]) -> Ordering {
-    spec.key
-        .iter()
-        .filter_map(|name| spec.column_index(name))
-        .map(|at| by_value(&one[at], &other[at]))
-        .find(|order| order.is_ne())
-        .unwrap_or(Ordering::Equal)
-}
-
-fn by_value(one: &Cell, other: &Cell) -> Ordering {
-    match (one, other) {
-        (Cell::Text(one), Cell::Text(other)) => one.cmp(other),
-        (Cell::Integer(one), Cell::Integer(other)) => one.cmp(other),
-        (Cell::Real(one), Cell::Real(other)) => one.total_cmp(other),
-        (Cell::Flag(one), Cell::Flag(other)) => one.cmp(other),
-        (Cell::Date(one), Cell::Date(other)) => one.cmp(other),
-        // A column holds cells of one kind, or nothing, which comes first.
-        (one, other) => (*one != Cell::Null).cmp(&(*other != Cell::Null)),
-    }
 }

@@ -17,10 +17,12 @@ mod idempotency;
 mod import;
 mod import_paper;
 mod ledger;
+mod notice_rows;
 mod numbers;
 mod parts;
 mod prices;
 mod quotes;
+mod quotes_of_parts;
 mod reach;
 mod revisions;
 mod select;
@@ -44,6 +46,7 @@ pub use ledger::{
     Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine, Shortage,
 };
 pub use quotes::{NewQuote, Quote, QuoteEntry};
+pub use quotes_of_parts::QuoteOfParts;
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};
 pub use where_used::{KitUse, PositionUse, Relation, WhereUsed};

@@ -27,12 +27,24 @@ pub enum Command {
     Demo(DemoArguments),
     /// What a rebuild needs, what brings it, and what it costs.
     Quote(Box<QuoteArguments>),
+    /// Does a part or set fit what is inside, and what else must change with it? Several side by side.
+    Fit(Box<FitArguments>),
+    /// What a rebuild may cost, before the unit is taken apart.
+    Range(Box<RangeArguments>),
+    /// What a symptom points to, and what to check on the vehicle first.
+    Symptoms(SymptomsArguments),
     /// The kits for a unit side by side.
     Kits(KitsArguments),
     /// The numbers that stand for a part number today, and where it is used.
     Part(PartArguments),
+    /// What a supersession or a bad batch that is entered today would touch, and by which way.
+    Notice(NoticeArguments),
     /// Show a stored quote.
     Show(ShowArguments),
+    /// Why each line of a stored quote is there.
+    Reasons(ReasonsArguments),
+    /// Answer a saved case again: its catalogue, prices, stock and day are in the file.
+    Replay(ReplayArguments),
     /// Compare a stored quote with today, line by line.
     Compare(CompareArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
@@ -134,11 +146,11 @@ pub struct DemoArguments {
     pub no_serve: bool,
 }
 
-/// What a rebuild is asked with.
+/// Units, what is to be done with them, and what is known of them.
 ///
 /// With several units a value that speaks of one of them is written UNIT:VALUE, such as BN-143:OUTPUT-SEAL=worn.
 #[derive(Debug, Clone, Args)]
-pub struct QuoteArguments {
+pub struct UnitArguments {
     /// Unit codes as they stand on the plates.
     #[arg(value_name = "UNIT", required_unless_present = "vehicle")]
     pub units: Vec<String>,
@@ -169,33 +181,133 @@ pub struct QuoteArguments {
     /// A part, set or kit that is asked for, or several of which any one is.
     #[arg(long, value_name = "MAKER/NUMBER[,MAKER/NUMBER]")]
     pub choose: Vec<String>,
+}
+
+/// What is left out, how stock is used, and for which day.
+#[derive(Debug, Clone, Args)]
+pub struct BuyingArguments {
     /// A part or kit that must not be fitted or bought.
     #[arg(long, value_name = "MAKER/NUMBER")]
     pub without_part: Vec<String>,
     /// A supplier that must not be bought from.
     #[arg(long, value_name = "SUPPLIER")]
     pub without_supplier: Vec<String>,
-    /// What the plan should be best at: least_money, least_days, fewest_suppliers.
-    #[arg(long, default_value = "least_money")]
-    pub aim: String,
     /// How stock is used: first, value, none.
     #[arg(long, default_value = "first")]
     pub stock: String,
+    /// The day the answer is for; left out: today.
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub as_of: Option<String>,
+}
+
+/// Other answers beside the best, and what it would cost to have it another way.
+#[derive(Debug, Clone, Args)]
+pub struct AlternativesArguments {
+    /// So many of the next best answers, too; --without-part and --without-supplier then say what it would cost without.
+    #[arg(long, value_name = "COUNT")]
+    pub alternatives: Option<usize>,
+    /// What it would cost with original parts only.
+    #[arg(long, requires = "alternatives")]
+    pub only_original: bool,
+    /// What it would cost to leave no joint without a verdict.
+    #[arg(long, requires = "alternatives")]
+    pub no_unverified_joints: bool,
+    /// What it would cost to buy from one supplier only.
+    #[arg(long, requires = "alternatives", value_name = "SUPPLIER")]
+    pub only_supplier: Vec<String>,
+    /// What it would cost to fit a part or set.
+    #[arg(long, requires = "alternatives", value_name = "MAKER/NUMBER")]
+    pub with_part: Vec<String>,
+    /// What it would cost to buy a kit.
+    #[arg(long, requires = "alternatives", value_name = "MAKER/NUMBER")]
+    pub with_kit: Vec<String>,
+}
+
+/// What a rebuild is asked with.
+#[derive(Debug, Clone, Args)]
+pub struct QuoteArguments {
+    /// The units.
+    #[command(flatten)]
+    pub work: UnitArguments,
+    /// How it is bought.
+    #[command(flatten)]
+    pub buying: BuyingArguments,
+    /// What the plan should be best at: least_money, least_days, fewest_suppliers.
+    #[arg(long, default_value = "least_money")]
+    pub aim: String,
     /// What to do about what is not known: cover_all, measure_first.
     #[arg(long, default_value = "cover_all")]
     pub unknowns: String,
     /// Code of the customer.
     #[arg(long)]
     pub customer: Option<String>,
-    /// The day the answer is for; left out: today.
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub as_of: Option<String>,
+    /// Other answers.
+    #[command(flatten)]
+    pub others: AlternativesArguments,
     /// Store the quote.
     #[arg(long)]
     pub save: bool,
+    /// Write all that the answer follows from into a file, for `crownwheel replay`.
+    #[arg(long, value_name = "FILE")]
+    pub save_case: Option<PathBuf>,
     /// List the positions that are kept, too.
     #[arg(long)]
     pub all: bool,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// What someone wants to fit.
+#[derive(Debug, Clone, Args)]
+pub struct FitArguments {
+    /// The units, and what is inside.
+    #[command(flatten)]
+    pub work: UnitArguments,
+    /// A part or set that someone wants to fit; parts that go in together are written with a plus between. Several --want
+    /// stand side by side.
+    #[arg(long, required = true, value_name = "[POSITION=]MAKER/NUMBER[+MAKER/NUMBER]")]
+    pub want: Vec<String>,
+    /// How many ways to fit it are told of each, at least.
+    #[arg(long, default_value_t = 5, value_name = "COUNT")]
+    pub ways: usize,
+    /// How it is bought.
+    #[command(flatten)]
+    pub buying: BuyingArguments,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// What a price range is asked with.
+#[derive(Debug, Clone, Args)]
+pub struct RangeArguments {
+    /// The units.
+    #[command(flatten)]
+    pub work: UnitArguments,
+    /// How it is bought.
+    #[command(flatten)]
+    pub buying: BuyingArguments,
+    /// Code of the customer.
+    #[arg(long)]
+    pub customer: Option<String>,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// What the driver notices.
+#[derive(Debug, Clone, Args)]
+pub struct SymptomsArguments {
+    /// The unit code; with --vehicle, a vehicle's.
+    #[arg(value_name = "UNIT")]
+    pub unit: String,
+    /// What the driver notices, in any words; left out: the symptoms that are known are listed.
+    #[arg(value_name = "SYMPTOM", required_if_eq("vehicle", "true"))]
+    pub symptom: Option<String>,
+    /// The first argument is a vehicle's code; all its units are looked at.
+    #[arg(long)]
+    pub vehicle: bool,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,
@@ -230,6 +342,57 @@ pub struct PartArguments {
     pub place: WhereArguments,
 }
 
+/// What would be entered.
+#[derive(Debug, Clone, Args)]
+pub struct NoticeArguments {
+    /// The old number, or the bad part: MAKER/NUMBER, or the number alone.
+    pub part: String,
+    /// The number that it gives way to, which may be new to the catalogue; left out: the part is bad.
+    #[arg(long, value_name = "MAKER/NUMBER")]
+    pub gives_way_to: Option<String>,
+    /// In which direction they may serve for each other: two_way, new_for_old, none.
+    #[arg(long, default_value = "new_for_old", requires = "gives_way_to")]
+    pub interchange: String,
+    /// Code of the notice, where it is in the catalogue already.
+    #[arg(long, requires = "gives_way_to")]
+    pub notice: Option<String>,
+    /// The mark of the bad batch; left out: whatever is marked.
+    #[arg(long, conflicts_with = "gives_way_to")]
+    pub mark: Option<String>,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Whose reasons are shown, and how.
+#[derive(Debug, Clone, Args)]
+pub struct ReasonsArguments {
+    /// The quote's number, such as Q-000001.
+    pub number: String,
+    /// Print them in the DOT language of Graphviz.
+    #[arg(long, conflicts_with_all = ["svg", "json"])]
+    pub dot: bool,
+    /// Draw them into a file.
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    pub svg: Option<PathBuf>,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// Which case is answered again.
+#[derive(Debug, Clone, Args)]
+pub struct ReplayArguments {
+    /// The file that `crownwheel quote --save-case` or `crownwheel show --save-case` wrote; - is the standard input.
+    pub file: PathBuf,
+    /// List the positions that are kept, too.
+    #[arg(long)]
+    pub all: bool,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// Which quote is shown.
 #[derive(Debug, Clone, Args)]
 pub struct ShowArguments {
@@ -238,6 +401,9 @@ pub struct ShowArguments {
     /// List the positions that are kept, too.
     #[arg(long)]
     pub all: bool,
+    /// Write all that the quote froze into a file, for `crownwheel replay`.
+    #[arg(long, value_name = "FILE")]
+    pub save_case: Option<PathBuf>,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,

@@ -9,18 +9,30 @@ use crate::compare::compare;
 use crate::ended::Ended;
 use crate::export::{ExportFailed, export};
 use crate::failure::Failure;
+use crate::fit::fit;
 use crate::import::{ImportFailed, import};
 use crate::kits::kits;
+use crate::notice::notice;
 use crate::part::part;
 use crate::quote::quote;
+use crate::range::range;
+use crate::reasons::reasons;
+use crate::replay::replay;
 use crate::show::show;
 use crate::source::{open_to_read, open_to_write};
+use crate::symptoms::symptoms;
 
 /// Runs a command; `None` where it is one that serves or describes the HTTP interface, which is not done here.
 pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Failure>> {
     Some(match command {
         Command::Serve(_) | Command::Demo(_) | Command::Openapi => return None,
         Command::Quote(arguments) => quote(arguments).await.map(|()| Ended::Well),
+        Command::Fit(arguments) => fit(arguments).await.map(|()| Ended::Well),
+        Command::Range(arguments) => range(arguments).await.map(|()| Ended::Well),
+        Command::Symptoms(arguments) => symptoms(arguments).await.map(|()| Ended::Well),
+        Command::Notice(arguments) => notice(arguments).await.map(|()| Ended::Well),
+        Command::Reasons(arguments) => reasons(arguments).await.map(|()| Ended::Well),
+        Command::Replay(arguments) => replay(arguments).map(|()| Ended::Well),
         Command::Kits(arguments) => kits(arguments).await.map(|()| Ended::Well),
         Command::Part(arguments) => part(arguments).await.map(|()| Ended::Well),
         Command::Show(arguments) => show(arguments).await.map(|()| Ended::Well),

@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use operations::StoreError;
 use operations::calculations::CalculationFault;
+use operations::find_symptoms::SymptomError;
 use operations::lookup_error::LookupError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
@@ -99,6 +100,17 @@ impl From<RebuildError> for Failure {
             error @ (RebuildError::Unsettled | RebuildError::Unwritable(_) | RebuildError::Lost(_)) => {
                 Self::service(error.to_string())
             }
+        }
+    }
+}
+
+impl From<SymptomError> for Failure {
+    fn from(error: SymptomError) -> Self {
+        match error {
+            SymptomError::Lookup(error) => error.into(),
+            SymptomError::Fault(fault) => Self::asked(with_suggestions(fault.detail, &fault.suggestions)),
+            SymptomError::Store(error) => error.into(),
+            error @ SymptomError::Lost(_) => Self::service(error.to_string()),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Writes to the terminal.
 
 use std::io::{ErrorKind, Write};
+use std::path::Path;
 
 use crate::failure::Failure;
 
@@ -13,6 +14,12 @@ pub fn say(text: &str) -> Result<(), Failure> {
         }
         _ => Ok(()),
     }
+}
+
+/// Writes a text into a file.
+pub(crate) fn write_file(file: &Path, text: &str) -> Result<(), Failure> {
+    std::fs::write(file, text)
+        .map_err(|error| Failure::asked(format!("{} cannot be written: {error}", file.display())))
 }
 
 /// Writes a text to the standard error.

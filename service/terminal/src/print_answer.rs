@@ -9,6 +9,8 @@ use operations::answer::{
 };
 
 use crate::print_gearing::gearing_text;
+use crate::print_alternatives::alternatives_text;
+use crate::print_cautions::{bullet, cautions_text};
 use crate::wrapped_table::{WrappedTable, wrapped};
 
 /// The whole answer as text.
@@ -19,39 +21,23 @@ pub(crate) fn answer_text(answer: &Answer, all: bool, width: usize) -> String {
     }
     sourcing_text(&mut text, &answer.sourcing, width);
     price_text(&mut text, &answer.price, width);
-    let _ = writeln!(text, "\nCAUTIONS");
-    for caution in &answer.cautions {
-        let place = match (&caution.unit, &caution.position) {
-            (Some(unit), Some(position)) => format!(" ({unit} {position})"),
-            (Some(unit), None) => format!(" ({unit})"),
-            (None, _) => String::new(),
-        };
-        bullet(
-            &mut text,
-            &format!("{}: {}{place}", caution.hazard.word().replace('_', " "), caution.text),
-            width,
-        );
+    if let Some(others) = &answer.alternatives {
+        alternatives_text(&mut text, others, width);
     }
-    bullet(&mut text, &answer.deferral, width);
+    cautions_text(&mut text, &answer.cautions, &answer.deferral, width);
     let _ = writeln!(text, "\nAs of {}, made by {}.", answer.as_of, answer.engine);
     text
 }
 
-/// A line with a dash before it, wrapped.
-pub(crate) fn bullet(text: &mut String, words: &str, width: usize) {
-    for (at, line) in wrapped(words, width.saturating_sub(4)).iter().enumerate() {
-        let _ = writeln!(text, "  {} {line}", if at == 0 { "-" } else { " " });
-    }
-}
-
-/// A table under its heading, unless it is empty.
+/// A table under its title, where there is something in it.
 pub(crate) fn section(text: &mut String, title: &str, table: &WrappedTable, width: usize) {
     if !table.is_empty() {
         let _ = write!(text, "\n{title}\n{}", table.text(width));
     }
 }
 
-fn name_of(part: &PartName) -> String {
+/// Maker and number.
+pub(crate) fn name_of(part: &PartName) -> String {
     format!("{} {}", part.maker, part.number)
 }
 

@@ -1,5 +1,7 @@
 //! `crownwheel quote`: what a rebuild needs, what brings it, and what it costs.
 
+use std::path::Path;
+
 use operations::Answer;
 use operations::asked::Asked;
 use operations::show_quote::QuoteSheet;
@@ -7,7 +9,7 @@ use serde::de::DeserializeOwned;
 
 use crate::arguments::QuoteArguments;
 use crate::failure::Failure;
-use crate::output::say;
+use crate::output::{say, write_file};
 use crate::print_answer::answer_text;
 use crate::quote_request::asked;
 use crate::source::Source;
@@ -17,11 +19,20 @@ use crate::wrapped_table::terminal_width;
 pub(crate) async fn quote(arguments: &QuoteArguments) -> Result<(), Failure> {
     let asked = asked(arguments)?;
     let source = Source::open(&arguments.place).await?;
+    if let Some(file) = &arguments.save_case {
+        return save_case(file, &source.case(&asked).await?);
+    }
     if arguments.save {
         let sheet = source.store_quote(&asked).await?;
         return print_quote(&sheet, arguments.all, arguments.place.json);
     }
     print_requirement(&source, &asked, arguments.all, arguments.place.json).await
+}
+
+/// Writes a case into a file.
+pub(crate) fn save_case(file: &Path, case: &str) -> Result<(), Failure> {
+    write_file(file, case)?;
+    say(&format!("The case is in {0}; `crownwheel replay {0}` answers it again.\n", file.display()))
 }
 
 /// Prints the answer to a request that is not stored.

@@ -4,13 +4,117 @@ use catalogue::key::normalised;
 use catalogue::{Grade, VehicleRole};
 use chrono::NaiveDate;
 use operations::asked::{Asked, AskedChoice, AskedFinding, AskedInside, AskedUnit};
+use operations::asked_alternatives::{AskedAlternatives, AskedCondition};
+use operations::asked_fit_check::{AskedFitAlternative, AskedFitCheck, AskedWantedPart};
 use operations::request::{Aim, StockUse, Unknowns};
 
-use crate::arguments::QuoteArguments;
+use crate::arguments::{BuyingArguments, FitArguments, QuoteArguments, RangeArguments, UnitArguments};
 use crate::failure::Failure;
 
 /// What the command line asks.
 pub(crate) fn asked(arguments: &QuoteArguments) -> Result<Asked, Failure> {
+    let buying = &arguments.buying;
+    let alternatives = other_answers(arguments);
+    // Beside alternatives, what is left out is one of them.
+    let left_out = |named: &Vec<String>| if alternatives.is_some() { Vec::new() } else { named.clone() };
+    Ok(Asked {
+        units: asked_units(&arguments.work)?,
+        as_of: as_of(buying)?,
+        customer: arguments.customer.clone(),
+        aim: word_of(&arguments.aim, "--aim", Aim::from_word, Aim::WORDS)?,
+        stock: stock_use(buying)?,
+        unknowns: word_of(&arguments.unknowns, "--unknowns", Unknowns::from_word, Unknowns::WORDS)?,
+        without_parts: left_out(&buying.without_part),
+        without_suppliers: left_out(&buying.without_supplier),
+        alternatives,
+    })
+}
+
+/// The other answers that the command line asks for.
+fn other_answers(arguments: &QuoteArguments) -> Option<AskedAlternatives> {
+    let others = &arguments.others;
+    let next = others.alternatives?;
+    let part = |part: &String| AskedCondition::WithoutPart { part: part.clone() };
+    let supplier = |supplier: &String| AskedCondition::WithoutSupplier { supplier: supplier.clone() };
+    let only = |supplier: &String| AskedCondition::OnlySupplier { supplier: supplier.clone() };
+    let kit = |kit: &String| AskedCondition::WithKit { kit: kit.clone() };
+    let with = |text: &String| {
+        let (unit, part) = match text.split_once(':') {
+            Some((unit, part)) => (Some(unit.to_owned()), part.to_owned()),
+            None => (None, text.clone()),
+        };
+        AskedCondition::WithPart { part, position: None, unit }
+    };
+    let mut conditions: Vec<AskedCondition> = arguments.buying.without_part.iter().map(part).collect();
+    conditions.extend(arguments.buying.without_supplier.iter().map(supplier));
+    conditions.extend(others.only_supplier.iter().map(only));
+    conditions.extend(others.with_part.iter().map(with));
+    conditions.extend(others.with_kit.iter().map(kit));
+    conditions.extend(others.only_original.then_some(AskedCondition::OnlyOriginal));
+    conditions.extend(others.no_unverified_joints.then_some(AskedCondition::NoUnverifiedJoints));
+    Some(AskedAlternatives { next, conditions })
+}
+
+/// The price range that the command line asks for.
+pub(crate) fn asked_range(arguments: &RangeArguments) -> Result<Asked, Failure> {
+    let buying = &arguments.buying;
+    Ok(Asked {
+        units: asked_units(&arguments.work)?,
+        as_of: as_of(buying)?,
+        customer: arguments.customer.clone(),
+        stock: stock_use(buying)?,
+        without_parts: buying.without_part.clone(),
+        without_suppliers: buying.without_supplier.clone(),
+        ..Asked::overhaul("")
+    })
+}
+
+/// The fit check that the command line asks for.
+pub(crate) fn asked_fit(arguments: &FitArguments) -> Result<AskedFitCheck, Failure> {
+    let buying = &arguments.buying;
+    let units = asked_units(&arguments.work)?;
+    let alternatives = arguments.want.iter().map(|text| wanted(&units, text)).collect::<Result<_, _>>()?;
+    Ok(AskedFitCheck {
+        alternatives,
+        units,
+        ways: arguments.ways,
+        as_of: as_of(buying)?,
+        stock: stock_use(buying)?,
+        without_parts: buying.without_part.clone(),
+        without_suppliers: buying.without_supplier.clone(),
+    })
+}
+
+fn wanted(units: &[AskedUnit], text: &str) -> Result<AskedFitAlternative, Failure> {
+    let mut parts = Vec::new();
+    for piece in text.split('+') {
+        let (unit, rest) = match named(units, piece) {
+            Some((at, rest)) => (units.get(at).and_then(|unit| unit.unit.clone()), rest),
+            None => (None, piece),
+        };
+        let (position, part) =
+            rest.split_once('=').map_or((None, rest), |(position, part)| (Some(position.trim()), part));
+        if part.trim().is_empty() {
+            return Err(Failure::command_line(format!(
+                "--want: `{text}` names no part; write [POSITION=]MAKER/NUMBER[+MAKER/NUMBER]"
+            )));
+        }
+        let position = position.map(str::to_owned);
+        parts.push(AskedWantedPart { part: part.trim().to_owned(), position, unit });
+    }
+    Ok(AskedFitAlternative { parts })
+}
+
+fn as_of(buying: &BuyingArguments) -> Result<Option<NaiveDate>, Failure> {
+    buying.as_of.as_deref().map(|text| day(text, "--as-of")).transpose()
+}
+
+fn stock_use(buying: &BuyingArguments) -> Result<StockUse, Failure> {
+    word_of(&buying.stock, "--stock", StockUse::from_word, StockUse::WORDS)
+}
+
+/// The units that the command line names, and what it says of them.
+fn asked_units(arguments: &UnitArguments) -> Result<Vec<AskedUnit>, Failure> {
     let mut units: Vec<AskedUnit> = Vec::new();
     for code in &arguments.units {
         units.push(AskedUnit { unit: Some(code.clone()), ..AskedUnit::default() });
@@ -58,16 +162,7 @@ pub(crate) fn asked(arguments: &QuoteArguments) -> Result<Asked, Failure> {
         let any_of = value.split(',').map(|part| part.trim().to_owned()).collect();
         unit.chosen.push(AskedChoice { any_of, position: None });
     }
-    Ok(Asked {
-        units,
-        as_of: arguments.as_of.as_deref().map(|text| day(text, "--as-of")).transpose()?,
-        customer: arguments.customer.clone(),
-        aim: word_of(&arguments.aim, "--aim", Aim::from_word, Aim::WORDS)?,
-        stock: word_of(&arguments.stock, "--stock", StockUse::from_word, StockUse::WORDS)?,
-        unknowns: word_of(&arguments.unknowns, "--unknowns", Unknowns::from_word, Unknowns::WORDS)?,
-        without_parts: arguments.without_part.clone(),
-        without_suppliers: arguments.without_supplier.clone(),
-    })
+    Ok(units)
 }
 
 /// A day of the command line.
@@ -76,7 +171,13 @@ pub(crate) fn day(text: &str, flag: &str) -> Result<NaiveDate, Failure> {
         .map_err(|_| Failure::command_line(format!("{flag}: `{text}` is no day; write YYYY-MM-DD")))
 }
 
-fn word_of<T>(word: &str, flag: &str, read: fn(&str) -> Option<T>, words: &[&str]) -> Result<T, Failure> {
+/// The value of a word of the command line.
+pub(crate) fn word_of<T>(
+    word: &str,
+    flag: &str,
+    read: fn(&str) -> Option<T>,
+    words: &[&str],
+) -> Result<T, Failure> {
     read(word).ok_or_else(|| {
         Failure::command_line(format!("{flag}: `{word}` is not known; write one of {}", words.join(", ")))
     })
@@ -194,6 +295,35 @@ mod tests {
             ("TARNHOLT/T-1", Some("7"))
         );
         assert_eq!(first.chosen[0].any_of, ["VESSICK/1", "2"]);
+    }
+
+    #[test]
+    fn what_is_left_out_is_an_alternative_where_these_are_asked_for() {
+        let line = "BN-552 --without-supplier OSTREL";
+        assert_eq!(asked_by(line).unwrap().without_suppliers, ["OSTREL"]);
+        let asked = asked_by(&format!("{line} --alternatives 3 --only-original")).unwrap();
+        assert!(asked.without_suppliers.is_empty());
+        let without = AskedCondition::WithoutSupplier { supplier: "OSTREL".to_owned() };
+        let others = AskedAlternatives { next: 3, conditions: vec![without, AskedCondition::OnlyOriginal] };
+        assert_eq!(asked.alternatives, Some(others));
+    }
+
+    #[test]
+    fn parts_that_go_in_together_are_one_alternative() {
+        let words = ["crownwheel", "fit", "BN-552", "--want", "GEAR-3=V/1 + N/2", "--want", "N/3"];
+        let Command::Fit(arguments) = Arguments::try_parse_from(words).unwrap().command else {
+            panic!("a fit check");
+        };
+        let asked = asked_fit(&arguments).unwrap();
+        let [both, one] = asked.alternatives.as_slice() else { panic!("two alternatives") };
+        let parts: Vec<_> = both.parts.iter().map(|p| (p.position.as_deref(), p.part.as_str())).collect();
+        assert_eq!(parts, [(Some("GEAR-3"), "V/1"), (None, "N/2")]);
+        assert_eq!(one.parts[0].part, "N/3");
+        let nothing = ["crownwheel", "fit", "BN-552", "--want", "GEAR-3="];
+        let Command::Fit(arguments) = Arguments::try_parse_from(nothing).unwrap().command else {
+            panic!("a fit check");
+        };
+        assert_eq!(asked_fit(&arguments).unwrap_err().cause, crate::failure::Cause::CommandLine);
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use operations::asked::Asked;
 use reqwest::{Client, RequestBuilder, StatusCode};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::failure::Failure;
 
@@ -61,9 +61,19 @@ impl ServiceClient {
         self.text(self.client.get(address)).await
     }
 
+    /// What is at a path, as a media type.
+    pub(crate) async fn get_as(&self, path: &str, media_type: &str) -> Result<String, Failure> {
+        self.text(self.client.get(format!("{}{path}", self.base)).header("accept", media_type)).await
+    }
+
     /// The answer to a request, not stored.
     pub(crate) async fn requirement(&self, asked: &Asked) -> Result<String, Failure> {
-        self.text(self.client.post(format!("{}/v1/requirements", self.base)).json(asked)).await
+        self.answer("/v1/requirements", asked).await
+    }
+
+    /// The answer to what is sent to a path.
+    pub(crate) async fn answer<T: Serialize>(&self, path: &str, asked: &T) -> Result<String, Failure> {
+        self.text(self.client.post(format!("{}{path}", self.base)).json(asked)).await
     }
 
     /// The answer to a request, stored as a quote.

@@ -4,6 +4,9 @@ use std::path::Path;
 
 use chrono::NaiveDate;
 use operations::asked::Asked;
+use operations::asked_fit_check::AskedFitCheck;
+use operations::follow_notice::{AskedEvent, follow_notice};
+use operations::quote_reasons::Drawing;
 use operations::shop::Shop;
 use serde::Serialize;
 
@@ -40,6 +43,103 @@ impl Source {
                 Ok(operations::quote_rebuild::quote_rebuild(shop, asked).await?.body.to_string())
             }
             Self::Service(service) => service.requirement(asked).await,
+        }
+    }
+
+    /// What else must change if a part or set is fitted.
+    pub(crate) async fn fit_check(&self, asked: &AskedFitCheck) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::check_fit::check_fit(shop, asked).await?),
+            Self::Service(service) => service.answer("/v1/fit-checks", asked).await,
+        }
+    }
+
+    /// What a rebuild may cost.
+    pub(crate) async fn price_range(&self, asked: &Asked) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::range_price::range_price(shop, asked).await?),
+            Self::Service(service) => service.answer("/v1/price-ranges", asked).await,
+        }
+    }
+
+    /// The symptoms that are known of a unit.
+    pub(crate) async fn symptoms(&self, unit: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::find_symptoms::known_symptoms(shop, unit, None).await?),
+            Self::Service(service) => {
+                service.get(&format!("/v1/units/{}/symptoms", segment(unit)), &[]).await
+            }
+        }
+    }
+
+    /// What a symptom points to in a unit, or in all units of a vehicle.
+    pub(crate) async fn likely_findings(
+        &self,
+        code: &str,
+        of_vehicle: bool,
+        symptom: &str,
+    ) -> Result<String, Failure> {
+        use operations::find_symptoms::{likely_findings, likely_findings_of_vehicle};
+        match self {
+            Self::Database(shop) if of_vehicle => {
+                json(&likely_findings_of_vehicle(shop, code, symptom).await?)
+            }
+            Self::Database(shop) => json(&likely_findings(shop, code, symptom).await?),
+            Self::Service(service) => {
+                let list = if of_vehicle { "vehicles" } else { "units" };
+                let path = format!("/v1/{list}/{}/likely-findings", segment(code));
+                service.get(&path, &[("symptom", symptom)]).await
+            }
+        }
+    }
+
+    /// What an event touches.
+    pub(crate) async fn notice_effects(&self, asked: &AskedEvent) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&follow_notice(shop, asked).await?),
+            Self::Service(service) => service.answer("/v1/notice-effects", asked).await,
+        }
+    }
+
+    /// All that the answer to a request follows from.
+    pub(crate) async fn case(&self, asked: &Asked) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => Ok(operations::save_case::save_case(shop, asked).await?),
+            Self::Service(service) => service.answer("/v1/cases", asked).await,
+        }
+    }
+
+    /// What a stored quote froze.
+    pub(crate) async fn quote_case(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => Ok(operations::save_case::case_of_quote(shop, number).await?.1),
+            Self::Service(service) => service.get(&format!("/v1/quotes/{}/case", segment(number)), &[]).await,
+        }
+    }
+
+    /// Why each line of a stored quote is there.
+    pub(crate) async fn reasons(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::quote_reasons::quote_reasons(shop, number).await?),
+            Self::Service(service) => {
+                service.get(&format!("/v1/quotes/{}/reasons", segment(number)), &[]).await
+            }
+        }
+    }
+
+    /// The same as a drawing.
+    pub(crate) async fn reason_drawing(&self, number: &str, drawing: Drawing) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                Ok(operations::quote_reasons::draw_quote_reasons(shop, number, drawing).await?)
+            }
+            Self::Service(service) => {
+                let media_type = match drawing {
+                    Drawing::Dot => "text/vnd.graphviz",
+                    Drawing::Svg => "image/svg+xml",
+                };
+                service.get_as(&format!("/v1/quotes/{}/reasons", segment(number)), media_type).await
+            }
         }
     }
 

@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 
 use super::conflict_facts::GroupFact;
 use super::joint_figures::JointFigures;
+use super::larger_operation::LargerOperation;
 use crate::answer::{Because, CautionNote, JointNote, KitPurchase, LoosePurchase, PartName};
 
 /// The whole answer of a fit check.
@@ -88,6 +89,8 @@ pub struct FitWay {
     pub changes: Vec<FurtherChange>,
     /// What comes along and takes no kept part's place: companions, shims.
     pub along: Vec<AlongLine>,
+    /// Where the planned operation does not reach all that is worked on: the larger one that does.
+    pub larger_operations: Vec<LargerOperation>,
     /// Joints that have no verdict.
     pub unverified_joints: Vec<JointNote>,
     /// Joints where a calculation and a statement contradict.
@@ -138,7 +141,8 @@ pub struct AlongLine {
     pub reasons: Vec<Because>,
 }
 
-/// What a way costs over what the operation renews anyway.
+/// What a way costs over what the operation renews anyway. Fluids and work outside that only a larger operation calls for are in
+/// the cash; labour is no cash and stands apart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct WayCost {
     /// The base currency, of all amounts.
@@ -158,6 +162,9 @@ pub struct WayCost {
     /// Cash and the carrying value of stock used.
     #[schema(value_type = String)]
     pub job_cost: Money,
+    /// What the customer pays for the hours of a larger operation over those of the planned one.
+    #[schema(value_type = String)]
+    pub labour_more: Money,
     /// Days until everything is here.
     pub days: i64,
     /// Kits to buy.
@@ -195,6 +202,9 @@ pub struct SideBySideRow {
     /// Cash and the carrying value of stock used.
     #[schema(value_type = Option<String>)]
     pub job_cost: Option<Money>,
+    /// What the customer pays for hours over those of the planned operation.
+    #[schema(value_type = Option<String>)]
+    pub labour_more: Option<Money>,
     /// Days until everything is here.
     pub days: Option<i64>,
     /// Cash over the cheapest alternative that fits.

@@ -150,12 +150,14 @@ fn way<'a>(context: &Context<'a>, priced: &Priced<'a>) -> FitWay {
     let (unverified, contradictions): (Vec<_>, Vec<_>) = notes.into_iter().unzip();
     let unverified_joints: Vec<_> = unverified.into_iter().flatten().collect();
     let further_changes = changes.iter().filter(|change| change.further_change).count();
-    let cost = cost(context, &priced.all, &priced.wanted);
+    let mut cost = cost(context, &priced.all, &priced.wanted);
+    cost.labour_more = priced.larger.iter().map(|larger| larger.labour_more).sum();
     let sentence = sentence(&changes, unverified_joints.len(), &cost);
     FitWay {
         further_changes,
         changes,
         along,
+        larger_operations: priced.larger.clone(),
         unverified_joints,
         contradictions: contradictions.into_iter().flatten().collect(),
         cost,
@@ -214,6 +216,7 @@ fn cost(context: &Context<'_>, all: &Bill, wanted: &Bill) -> WayCost {
         further_job_cost: all.outcome.job_cost - wanted.outcome.job_cost,
         cash: all.outcome.cash,
         job_cost: all.outcome.job_cost,
+        labour_more: catalogue::Money::ZERO,
         days: all.outcome.days,
         kits: all.outcome.kits.clone(),
         loose: all.outcome.loose.clone(),

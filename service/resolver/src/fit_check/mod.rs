@@ -9,6 +9,7 @@ mod answer;
 mod case;
 mod conflict_facts;
 mod joint_figures;
+mod larger_operation;
 mod priced;
 mod side_by_side;
 mod ways;
@@ -27,6 +28,7 @@ pub use conflict_facts::{ConflictFact, GroupFact};
 pub use joint_figures::{
     Compared, FailedTest, FigureValue, JointFigures, JointOutcome, MissingFigure, StatedFit, VerdictSource,
 };
+pub use larger_operation::{FluidMore, LargerOperation};
 
 use crate::cautions::{DEFERRAL, cautions_of_work};
 use crate::context::Context;

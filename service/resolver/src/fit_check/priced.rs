@@ -1,10 +1,13 @@
 //! What a set of changes costs: the same sourcing as a rebuild's, for what was wanted, what changes and what comes along.
 
-use catalogue::{PartKey, Quantity};
+use std::collections::BTreeSet;
+
+use catalogue::{Code, Money, PartKey, Quantity, UnitKey};
 use solver::fit::{Budget, Restriction, SupportsOutcome, supports};
 
+use super::larger_operation::{LargerOperation, larger_operations};
 use super::ways::{ChangeSet, hard_places, is_change};
-use crate::allocation::allocate;
+use crate::allocation::{Allocation, allocate};
 use crate::answer::Outcome;
 use crate::branch::Branch;
 use crate::context::Context;
@@ -16,7 +19,7 @@ use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::requirement::Solved;
 use crate::resolve::sourced;
 use crate::sourcing::outcome;
-use crate::value::Upgrades;
+use crate::value::{State, Upgrades};
 
 /// A way with its price.
 pub(super) struct Priced<'a> {
@@ -26,6 +29,8 @@ pub(super) struct Priced<'a> {
     pub(super) all: Bill,
     /// What was wanted costs, bought alone.
     pub(super) wanted: Bill,
+    /// What it calls for beyond the planned operation.
+    pub(super) larger: Vec<LargerOperation>,
 }
 
 /// What some needs cost.
@@ -71,12 +76,12 @@ pub(super) fn price<'a>(
     // What takes no part's place comes along with what was wanted.
     let with_companions =
         |at: usize| asked[at] || (fit.places[at].inside.is_none() && fit.places[at].must.is_empty());
-    let wanted_needs = only(branch_needs(context, branch, &fit)?, &fit, &with_companions);
-    let (_, wanted) = bill(context, &fit, &wanted_needs)?;
+    let wanted_needs = || Ok(only(branch_needs(context, branch, &fit)?, &fit, &with_companions));
+    let (_, wanted, _) = billed(context, branch, &fit, &wanted_needs, &|at| asked[at])?;
     let counted = |at: usize| asked[at] || fit.places[at].must.is_empty();
-    let needs = only(branch_needs(context, branch, &fit)?, &fit, &counted);
-    let (allocation, all) = bill(context, &fit, &needs)?;
-    Ok(Priced { solved: Solved { branch: branch.clone(), fit, allocation }, all, wanted })
+    let needs = || Ok(only(branch_needs(context, branch, &fit)?, &fit, &counted));
+    let (allocation, all, larger) = billed(context, branch, &fit, &needs, &counted)?;
+    Ok(Priced { solved: Solved { branch: branch.clone(), fit, allocation }, all, wanted, larger })
 }
 
 /// The needs of some places and of the companions that they bring.
@@ -102,16 +107,51 @@ fn only(needs: BranchNeeds, fit: &Fit<'_>, counts: &dyn Fn(usize) -> bool) -> Br
     }
 }
 
+/// The bill of some needs, with the fluids and outside work of a larger operation where the planned one does not reach all
+/// that is newly fitted at the places that count.
+fn billed(
+    context: &Context<'_>,
+    branch: &Branch,
+    fit: &Fit<'_>,
+    needs: &dyn Fn() -> Result<BranchNeeds, RequestFault>,
+    counts: &dyn Fn(usize) -> bool,
+) -> Result<(Allocation, Bill, Vec<LargerOperation>), RequestFault> {
+    let (allocation, first) = bill(context, fit, &needs()?, Money::ZERO)?;
+    // What comes along with a part, or exists only with it, is put in where that part is.
+    let is_new = |at: usize| {
+        let value = &fit.values[at][allocation.chosen[at]];
+        let place = &fit.places[at];
+        value.state == State::New
+            && value.companion_of.is_none()
+            && place.inside.is_some()
+            && place.position.only_with.is_none()
+    };
+    let worked_on: BTreeSet<(UnitKey, Code)> = (0..fit.places.len())
+        .filter(|at| counts(*at) && is_new(*at))
+        .map(|at| (fit.places[at].position.unit.clone(), fit.places[at].position.position.clone()))
+        .collect();
+    let more = larger_operations(context, branch, &worked_on)?;
+    if more.operations.is_empty() {
+        return Ok((allocation, first, Vec::new()));
+    }
+    let work = more.outside_work();
+    let mut needs = needs()?;
+    needs.fixed.extend(more.needs);
+    let (allocation, bill) = bill(context, fit, &needs, work)?;
+    Ok((allocation, bill, more.operations))
+}
+
 fn bill(
     context: &Context<'_>,
     fit: &Fit<'_>,
     needs: &BranchNeeds,
-) -> Result<(crate::allocation::Allocation, Bill), RequestFault> {
+    work: Money,
+) -> Result<(Allocation, Bill), RequestFault> {
     let (cover, proven) = sourced(context, &[(fit, needs)])?;
     let allocation = allocate(&cover, &proven.plan, (fit, needs), 0);
     let missing = allocation.pieces.iter().filter(|piece| piece.missing > Quantity::ZERO);
     let missing = missing.map(|piece| context.graph.part(piece.part).part.clone()).collect();
-    let outcome = outcome(context, &cover, &proven.plan, &allocation, catalogue::Money::ZERO);
+    let outcome = outcome(context, &cover, &proven.plan, &allocation, work);
     let proven = proven.optimal && fit.exact;
     Ok((allocation, Bill { outcome, missing, proven }))
 }

@@ -42,6 +42,7 @@ fn row(at: usize, alternative: &CheckedAlternative, case: &FitCase) -> SideBySid
         parts,
         cash: best.map(|way| way.cost.cash),
         job_cost: best.map(|way| way.cost.job_cost),
+        labour_more: best.map(|way| way.cost.labour_more),
         days: best.map(|way| way.cost.days),
         cash_more: None,
     }

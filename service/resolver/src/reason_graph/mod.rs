@@ -45,6 +45,19 @@ pub struct ChainStep {
     pub to: String,
 }
 
+/// A line with the chain of causes that leads to it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LineChain {
+    /// The unit.
+    pub unit: UnitKey,
+    /// The position; empty: what is supplied without one.
+    pub position: Option<Code>,
+    /// The part.
+    pub part: PartKey,
+    /// The shortest chain from a fact; empty: nothing else asks for it.
+    pub steps: Vec<ChainStep>,
+}
+
 impl ReasonGraph {
     /// The graph of all lines that are not kept. The same answer gives the same graph.
     pub fn of(answer: &Answer) -> Self {
@@ -125,6 +138,17 @@ impl ReasonGraph {
     pub fn chains(&self, unit: &UnitKey, position: &Code) -> Vec<Vec<ChainStep>> {
         let here = self.lines.iter().filter(|(of, at, ..)| of == unit && at.as_ref() == Some(position));
         here.map(|(.., node)| self.chain(*node)).collect()
+    }
+
+    /// The shortest way from a fact to every line, in the order of the lines.
+    pub fn all_chains(&self) -> Vec<LineChain> {
+        let chain = |(unit, position, part, node): &(UnitKey, Option<Code>, PartKey, NodeIndex)| LineChain {
+            unit: unit.clone(),
+            position: position.clone(),
+            part: part.clone(),
+            steps: self.chain(*node),
+        };
+        self.lines.iter().map(chain).collect()
     }
 
     /// Breadth first against the arrows: the first fact that is met is the nearest.

@@ -260,3 +260,47 @@ fn a_measured_gear_takes_its_uncertainty_into_the_verdict() {
     assert_eq!((doubt.side.as_str(), doubt.value), ("a", 0.012));
     assert!(doubt.sentence.contains("uncertain by ±0.012 mm"), "{}", doubt.sentence);
 }
+
+#[test]
+fn a_change_that_the_planned_operation_does_not_reach_calls_for_a_larger_one_with_its_labour_fluids_and_outside_work()
+ {
+    let planned = |operation: &str| {
+        let found = check(
+            &World::demo(),
+            ask("BN-552", operation),
+            vec![wanted("VESSICK/VK 552-5 S"), wanted("NORRWALD/N55.OD")],
+        );
+        found.alternatives.into_iter().map(|mut of| of.cases.remove(0).ways.remove(0)).collect::<Vec<_>>()
+    };
+    let (reached, beyond) = (planned("TOP-GEAR"), planned("OUTPUT-SEAL"));
+    for (reached, beyond) in reached.iter().zip(&beyond) {
+        assert!(reached.larger_operations.is_empty());
+        assert_eq!(reached.cost.labour_more, catalogue::Money::ZERO);
+        let [larger] = beyond.larger_operations.as_slice() else { panic!("{:#?}", beyond.larger_operations) };
+        assert_eq!(larger.operation.as_ref().map(Code::as_str), Some("TOP-GEAR"));
+        assert!(larger.positions.iter().any(|position| position.as_str() == "LAYSHAFT"));
+        // 15.5 h for 1.5 h, at 68 an hour; the fill of 3.1 l for 0.4 l, and the sealant.
+        assert_eq!(
+            (larger.hours_more.to_string(), larger.labour_more.to_string()),
+            ("14".into(), "952.00".into())
+        );
+        let fluids: Vec<String> = larger
+            .fluids_more
+            .iter()
+            .map(|fluid| format!("{} {}", fluid.part.part, fluid.quantity))
+            .collect();
+        assert_eq!(fluids, ["NORRWALD/FS51 20", "TARNHOLT/GL480W 2.7"]);
+        assert_eq!(larger.outside_work_more, catalogue::Money::ZERO);
+    }
+    // What the overhaul reaches costs its outside work too: the hot wash at 52.
+    let mut world = World::demo();
+    world.retain::<catalogue::Operation>(|row| row.operation.as_str() != "TOP-GEAR");
+    let found = check(&world, ask("BN-552", "OUTPUT-SEAL"), vec![wanted("NORRWALD/N55.OD")]);
+    let way = &found.alternatives[0].cases[0].ways[0];
+    let larger = &way.larger_operations[0];
+    assert_eq!(larger.operation.as_ref().map(Code::as_str), Some("OVERHAUL"));
+    assert_eq!(larger.outside_work_more.to_string(), "52.00");
+    world.retain::<catalogue::OutsideWork>(|row| row.unit.as_str() != "BN552");
+    let found = check(&world, ask("BN-552", "OUTPUT-SEAL"), vec![wanted("NORRWALD/N55.OD")]);
+    assert_eq!(way.cost.cash - found.alternatives[0].cases[0].ways[0].cost.cash, larger.outside_work_more);
+}

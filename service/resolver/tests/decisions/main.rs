@@ -12,5 +12,6 @@ mod notice_effects;
 mod price_ranges;
 mod reason_graphs;
 mod replay;
+mod row_order;
 mod small_world;
 mod symptoms;

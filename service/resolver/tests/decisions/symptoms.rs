@@ -69,3 +69,19 @@ fn silence_is_no_symptom() {
     let fault = symptom(&input.snapshot, &[UnitKey::parse("BN-228").unwrap()], " at the ").unwrap_err();
     assert_eq!((fault.kind, fault.pointer.as_str()), (RequestFaultKind::BadValue, "/symptom"));
 }
+
+#[test]
+fn what_one_unit_of_a_vehicle_explains_another_need_not() {
+    // Own calculation: each is found in 0.1 of all, one of the two in 1 - 0.9 x 0.9 = 0.19, and 0.1 / 0.19 = 0.5263.
+    let units = ["BN-143", "BN-701"];
+    let request = crate::world::ask_all(
+        units.iter().map(|unit| crate::world::unit_request(unit, "OVERHAUL")).collect(),
+    );
+    let input = World::demo().input(request);
+    let units = units.map(|unit| UnitKey::parse(unit).unwrap());
+    let answer = symptom(&input.snapshot, &units, "whine").unwrap();
+    assert_eq!(
+        findings(&answer),
+        ["MID-GEAR-PITTED 0.1000 0.5263 true", "FIRST-STAGE-PITTED 0.1000 0.5263 true"]
+    );
+}

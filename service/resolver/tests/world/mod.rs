@@ -221,6 +221,7 @@ pub(crate) fn ask_all(units: Vec<UnitRequest>) -> Request {
         unknowns: resolver::request::Unknowns::CoverAll,
         without_parts: Vec::new(),
         without_suppliers: Vec::new(),
+        alternatives: None,
     }
 }
 

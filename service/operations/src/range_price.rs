@@ -1,0 +1,21 @@
+//! What a job may cost, before the unit is taken apart.
+
+use resolver::PriceRange;
+
+use crate::asked::Asked;
+use crate::quote_rebuild::{gather, in_asked_words};
+use crate::rebuild_error::RebuildError;
+use crate::shop::Shop;
+
+/// The price range of a rebuild over what may be found in its units. Nothing is stored.
+pub async fn range_price(shop: &Shop, asked: &Asked) -> Result<PriceRange, RebuildError> {
+    if asked.alternatives.is_some() {
+        return Err(RebuildError::bad(
+            "/alternatives",
+            "a price range has no alternatives; ask for them with the requirement",
+        ));
+    }
+    let (input, translated) = gather(shop, asked).await?;
+    let range = shop.work(move || resolver::price_range(&input)).await?;
+    range.map_err(|fault| in_asked_words(&translated, fault.into()))
+}
