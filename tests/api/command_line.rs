@@ -19,6 +19,8 @@ tests![
     a_figure_that_cannot_be_is_refused_by_name,
     fits_ranges_and_symptoms_are_printed,
     other_answers_are_printed_with_the_quote,
+    notices_and_reasons_are_printed_and_drawn,
+    a_case_is_saved_and_replayed,
     what_has_no_answer_ends_with_one,
     a_wrong_command_line_ends_with_two,
     what_cannot_be_reached_ends_with_three,
@@ -246,6 +248,63 @@ async fn other_answers_are_printed_with_the_quote(service: Arc<Service>) {
         ],
     );
     refused(&["quote", "T-100", "--only-original", "--database", &service.database], 2).await;
+}
+
+async fn notices_and_reasons_are_printed_and_drawn(service: Arc<Service>) {
+    let saved = printed(&["quote", "T-100", "--save", "--database", &service.database]).await;
+    assert!(saved.starts_with("QUOTE Q-000001"), "{saved}");
+    let bad = printed_alike(&service, &["notice", "VESSICK/B1A"]).await;
+    holds(
+        &bad,
+        &[
+            "IF VESSICK/B1A IS BAD",
+            "1 unit, 1 kit, 1 open quote and no lot on the shelf",
+            "STANDS AT",
+            "gave way to VESSICK/B1A by notice N-1",
+            "LIES IN KITS",
+            "OPEN QUOTES",
+            "Q-000001",
+            "CAUTIONS",
+        ],
+    );
+    let notice = ["notice", "VESSICK/S-1", "--gives-way-to", "VESSICK/S-1A", "--interchange", "two_way"];
+    let notice = printed_alike(&service, &notice).await;
+    holds(
+        &notice,
+        &["IF VESSICK/S-1 GIVES WAY TO VESSICK/S-1A today", "does not hold the new number yet", "SEAL"],
+    );
+    let reasons = printed_alike(&service, &["reasons", "q-000001"]).await;
+    holds(
+        &reasons,
+        &["WHY EACH LINE OF Q-000001 IS THERE", "T100 BEARING: VESSICK/B1A", "always renewed at an overhaul"],
+    );
+    let dot = printed_alike(&service, &["reasons", "Q-000001", "--dot"]).await;
+    assert!(dot.starts_with("digraph reasons {"), "{dot}");
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("reasons.svg");
+    let file = file.to_str().unwrap();
+    printed_alike(&service, &["reasons", "Q-000001", "--svg", file]).await;
+    assert!(std::fs::read_to_string(file).unwrap().contains("<svg "));
+    refused(&["reasons", "Q-000009", "--database", &service.database], 1).await;
+    refused(&["notice", "VESSICK/S-1", "--interchange", "two_way", "--database", &service.database], 2).await;
+}
+
+async fn a_case_is_saved_and_replayed(service: Arc<Service>) {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("case.json");
+    let file = file.to_str().unwrap();
+    let asked = ["quote", "T-100", "--as-of", DAY];
+    let answer = printed_alike(&service, &asked).await;
+    printed_alike(&service, &[&asked[..], &["--save-case", file]].concat()).await;
+    assert_eq!(printed(&["replay", file]).await, answer);
+    let number = service.stored_quote("T-100").await["number"].as_str().unwrap().to_owned();
+    printed_alike(&service, &["show", &number, "--save-case", file]).await;
+    assert_eq!(printed(&["replay", file]).await, answer);
+    let json: Value = serde_json::from_str(&printed(&["replay", file, "--json"]).await).unwrap();
+    assert_eq!(json["as_of"], DAY);
+    std::fs::write(file, "{}").unwrap();
+    holds(&refused(&["replay", file], 1).await, &["this is no saved case"]);
+    refused(&["replay", "/nowhere/case.json"], 1).await;
 }
 
 async fn what_has_no_answer_ends_with_one(service: Arc<Service>) {

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use operations::gearing::{AxleChange, TopGearPull, UnitGearing};
 
-use crate::print_answer::{bullet, section};
+use crate::print_answer::section;
+use crate::print_cautions::bullet;
 use crate::wrapped_table::WrappedTable;
 
 /// The gearing of a unit before and after.
