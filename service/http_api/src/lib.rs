@@ -3,8 +3,8 @@
 //! **Invariant:** no rule of the trade and no query stands here; a handler reads the request, calls one operation, and
 //! writes what comes of it.
 
-mod calculations;
 mod alternatives;
+mod calculations;
 mod cases;
 mod catalogue_findings;
 mod endpoint;

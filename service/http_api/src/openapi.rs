@@ -7,7 +7,9 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits, metrics, notice_effects, part_features, parts, price_ranges, problem_pages, quotes, reasons, requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
+    metrics, notice_effects, part_features, parts, price_ranges, problem_pages, quotes, reasons,
+    requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
 };
 
 #[derive(OpenApi)]

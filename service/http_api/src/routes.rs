@@ -4,7 +4,9 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits, metrics, notice_effects, openapi, part_features, parts, price_ranges, problem_pages, quotes, reasons, reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
+    metrics, notice_effects, openapi, part_features, parts, price_ranges, problem_pages, quotes, reasons,
+    reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.

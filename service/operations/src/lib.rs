@@ -4,10 +4,10 @@
 
 pub mod answer_once;
 pub mod asked;
-pub mod book_movements;
-pub mod calculations;
 pub mod asked_alternatives;
 pub mod asked_fit_check;
+pub mod book_movements;
+pub mod calculations;
 pub mod check_catalogue;
 pub mod check_fit;
 pub mod compare_quote;
@@ -51,6 +51,10 @@ pub mod unit_graph;
 pub mod where_used;
 
 pub use resolver::{
-    Alternatives, Answer, Bounds, Cause, Change, ChangeSubject, CheckedAlternative, Comparison, Condition, ConditionAnswer, DEFERRAL, ENGINE, FindingEffect, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange, JointFigures, KitComparison, KitPieces, KitWay, KnownSymptom, LargerOperation, NextPlan, PlanDifference, PlanSummary, PriceRange, RangeFigures, RequestFault, RequestFaultKind, SymptomAnswer, answer, closest, gearing, reason, request,
+    Alternatives, Answer, Bounds, Cause, Change, ChangeSubject, CheckedAlternative, Comparison, Condition,
+    ConditionAnswer, DEFERRAL, ENGINE, FindingEffect, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange,
+    JointFigures, KitComparison, KitPieces, KitWay, KnownSymptom, LargerOperation, NextPlan, PlanDifference,
+    PlanSummary, PriceRange, RangeFigures, RequestFault, RequestFaultKind, SymptomAnswer, answer, closest,
+    gearing, reason, request,
 };
 pub use store::{Shortage, StoreError};

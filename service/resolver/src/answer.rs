@@ -7,8 +7,8 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::gearing::UnitGearing;
 use crate::alternatives::Alternatives;
+use crate::gearing::UnitGearing;
 use crate::reason::Reason;
 use crate::request::{Aim, StockUse};
 

@@ -8,9 +8,9 @@ use operations::answer::{
     UnitRequirement,
 };
 
-use crate::print_gearing::gearing_text;
 use crate::print_alternatives::alternatives_text;
 use crate::print_cautions::{bullet, cautions_text};
+use crate::print_gearing::gearing_text;
 use crate::wrapped_table::{WrappedTable, wrapped};
 
 /// The whole answer as text.

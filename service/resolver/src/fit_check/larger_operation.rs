@@ -158,7 +158,7 @@ fn outside_work(
     });
     let mut sum = Money::ZERO;
     for work in called_for {
-        sum = sum + context.rates.to_base(work.price, &work.currency)?;
+        sum += context.rates.to_base(work.price, &work.currency)?;
     }
     Ok(sum)
 }
