@@ -67,6 +67,8 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/exports/{sheet}.csv"),
     ("GET", "/v1/imports/{id}"),
     ("GET", "/v1/openapi.json"),
+    ("GET", "/v1/orders"),
+    ("GET", "/v1/orders/{number}"),
     ("GET", "/v1/parts"),
     ("GET", "/v1/parts/{part}"),
     ("GET", "/v1/parts/{part}/current-numbers"),
@@ -94,6 +96,8 @@ const WITHOUT: &[(&str, &str)] = &[
     ("POST", "/v1/reservations/{number}/release"),
     ("POST", "/v1/stock/movements"),
     ("PUT", "/v1/parts/{part}/features/{feature}/measurement"),
+    ("POST", "/v1/orders"),
+    ("POST", "/v1/orders/{number}/steps"),
     ("PUT", "/v1/settings/{setting}"),
 ];
 

@@ -27,6 +27,7 @@ mod imports;
 mod kits;
 mod measurements;
 mod notice_effects;
+mod orders;
 mod other_answers;
 mod parts;
 mod price_ranges;
@@ -68,6 +69,7 @@ fn main() -> std::process::ExitCode {
         measurements::tests(),
         notice_effects::tests(),
         other_answers::tests(),
+        orders::tests(),
         parts::tests(),
         price_ranges::tests(),
         problems::tests(),

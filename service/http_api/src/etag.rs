@@ -57,19 +57,35 @@ pub(crate) fn is_known(request: &HttpRequest, tag: &EntityTag) -> bool {
     listed(request, header::IF_NONE_MATCH).is_some_and(|list| tag.is_in(&list, true))
 }
 
+/// The states that a change was decided on, as the header `If-Match` names them.
+#[derive(Debug, Clone)]
+pub(crate) struct IfMatch(Option<String>);
+
+impl IfMatch {
+    /// What a request says.
+    pub(crate) fn of(request: &HttpRequest) -> Self {
+        Self(listed(request, header::IF_MATCH))
+    }
+
+    /// Lets a change pass only if the client decided on the current state.
+    pub(crate) fn require(&self, current: &EntityTag) -> Result<(), Problem> {
+        match &self.0 {
+            None => Err(Problem::new(
+                ProblemKind::PreconditionRequired,
+                "read the resource, and send the change again with the header If-Match and the ETag you got",
+            )),
+            Some(list) if current.is_in(list, false) => Ok(()),
+            Some(_) => Err(Problem::new(
+                ProblemKind::PreconditionFailed,
+                format!("the current state has the ETag {}", current.header()),
+            )),
+        }
+    }
+}
+
 /// Lets a change pass only if the client decided on the current state.
 pub(crate) fn require_match(request: &HttpRequest, current: &EntityTag) -> Result<(), Problem> {
-    match listed(request, header::IF_MATCH) {
-        None => Err(Problem::new(
-            ProblemKind::PreconditionRequired,
-            "read the resource, and send the change again with the header If-Match and the ETag you got",
-        )),
-        Some(list) if current.is_in(&list, false) => Ok(()),
-        Some(_) => Err(Problem::new(
-            ProblemKind::PreconditionFailed,
-            format!("the current state has the ETag {}", current.header()),
-        )),
-    }
+    IfMatch::of(request).require(current)
 }
 
 /// Gives the tag of a coded body its own name.

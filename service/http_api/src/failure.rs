@@ -4,6 +4,7 @@ use operations::calculations::CalculationFault;
 use operations::feature_measurement::FeatureError;
 use operations::find_symptoms::SymptomError;
 use operations::lookup_error::LookupError;
+use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 use operations::settings::SettingError;
@@ -56,6 +57,8 @@ impl From<StoreError> for Problem {
             error @ (StoreError::Address(_)
             | StoreError::NewerDatabase(_)
             | StoreError::RevisionMoved { .. }
+            | StoreError::AlreadyOrdered { .. }
+            | StoreError::OrderChanged(_)
             | StoreError::KeyNotClaimed(_)
             | StoreError::BadRow { .. }
             | StoreError::WrongWidth { .. }) => internal(&error),
@@ -172,6 +175,27 @@ impl From<SymptomError> for Problem {
             SymptomError::Fault(fault) => fault.into(),
             SymptomError::Store(error) => error.into(),
             error @ SymptomError::Lost(_) => internal(&error),
+        }
+    }
+}
+
+impl From<OrderError> for Problem {
+    fn from(error: OrderError) -> Self {
+        let detail = error.to_string();
+        match error {
+            OrderError::NotFound(_) => Self::new(ProblemKind::OrderNotFound, detail),
+            OrderError::Bad { pointer, detail, suggestions } => {
+                Self::at(ProblemKind::BadValue, pointer, detail, suggestions)
+            }
+            OrderError::Lookup { pointer, error } => looked_up(pointer, error),
+            OrderError::WrongState { .. } => Self::new(ProblemKind::WrongState, detail),
+            OrderError::AlreadyOrdered { orders, .. } => {
+                Self::new(ProblemKind::AlreadyOrdered, detail).suggesting(orders)
+            }
+            OrderError::Stale(_) => Self::new(ProblemKind::PreconditionFailed, detail),
+            OrderError::Quote(error) => error.into(),
+            OrderError::Fault(fault) => fault.into(),
+            OrderError::Store(error) => error.into(),
         }
     }
 }

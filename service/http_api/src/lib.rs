@@ -21,6 +21,7 @@ mod kits;
 mod metrics;
 mod notice_effects;
 mod openapi;
+mod orders;
 mod paging;
 mod part_features;
 mod parts;

@@ -8,7 +8,7 @@ use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
     alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
-    metrics, notice_effects, part_features, parts, price_ranges, problem_pages, quotes, reasons,
+    metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes, reasons,
     requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
 };
 
@@ -24,7 +24,9 @@ use crate::{
         alternatives::resolve_quote_alternatives, reasons::get_quote_reasons, cases::export_case,
         cases::get_quote_case, notice_effects::resolve_notice_effects,
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
-        quotes::compare_quote, imports::create_import, imports::get_import, exports::get_sheet,
+        quotes::compare_quote,
+        orders::create_orders, orders::list_orders, orders::get_order, orders::create_order_step,
+        imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,
         stock::list_stock, stock::list_movements, stock::create_movements,
         reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
@@ -63,6 +65,7 @@ use crate::{
     tags(
         (name = "rebuild", description = "What a rebuild needs, what brings it, what it costs."),
         (name = "calculations", description = "Gears, splines, bearings, seals, threads, setting up and wear, as figures with their formulas."),
+        (name = "buying", description = "Orders, the boxes that come, and claims for what is wrong with them."),
         (name = "catalogue", description = "Units, vehicles and parts."),
         (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
         (name = "shop", description = "The shop's settings."),

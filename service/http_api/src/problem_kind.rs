@@ -62,6 +62,8 @@ problem_kinds! {
         "No quote has this number.";
     ReservationNotFound = "reservation-not-found", NOT_FOUND, "There is no such reservation",
         "No reservation has this number.";
+    OrderNotFound = "order-not-found", NOT_FOUND, "There is no such order",
+        "No order has this number.";
     ImportNotFound = "import-not-found", NOT_FOUND, "There is no such import",
         "No import has this id.";
     SheetNotFound = "sheet-not-found", NOT_FOUND, "There is no such sheet",
@@ -87,6 +89,10 @@ problem_kinds! {
          Nothing of the request was booked.";
     ReservationEnded = "reservation-ended", CONFLICT, "The reservation has ended",
         "Its pieces were issued, given back, or its time was over.";
+    WrongState = "wrong-state", CONFLICT, "This cannot be done in the state that the paper is in",
+        "The paper is past that step, or not yet there. The detail names its state and the states in which it is possible.";
+    AlreadyOrdered = "already-ordered", CONFLICT, "The quote is ordered for already",
+        "Orders that are not cancelled have lines for this quote. Cancel them first, or send `again` as true to order twice.";
     MissingSetting = "missing-setting", CONFLICT, "The shop's settings or rates lack something",
         "An answer needs a setting, tax rate or exchange rate that the shop has not stored. The detail names it.";
     CatalogueFault = "catalogue-fault", CONFLICT, "The catalogue contradicts itself here",

@@ -94,6 +94,22 @@ problem_set! {
         InvalidQuery, QuoteNotFound, UnitNotFound, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
         MissingSetting, CatalogueFault,
     ];
+    /// Of a list of orders.
+    OrderListProblems: [InvalidQuery];
+    /// Of an order.
+    OrderProblems: [OrderNotFound];
+    /// Of orders that are to be drafted.
+    NewOrderProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, UnknownReference, BadValue, PartNumberOfSeveral, IdempotencyKeyRunning, AlreadyOrdered,
+        MissingSetting, CatalogueFault, IdempotencyKeyReused,
+    ];
+    /// Of a step of an order.
+    OrderStepProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, OrderNotFound, RequestTimeout, WrongState,
+        PartNumberOfSeveral, IdempotencyKeyRunning, CatalogueFault, PreconditionFailed, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyReused, PreconditionRequired,
+    ];
     /// Of an import that is to begin.
     NewImportProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,

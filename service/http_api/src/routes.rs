@@ -5,8 +5,8 @@ use actix_web::web;
 use crate::endpoint::Endpoint;
 use crate::{
     alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
-    metrics, notice_effects, openapi, part_features, parts, price_ranges, problem_pages, quotes, reasons,
-    reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
+    metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages, quotes,
+    reasons, reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -146,6 +146,9 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .get(reasons::get_quote_reasons),
         )
         .service(Endpoint::new("/v1/quotes/{number}/case").get(cases::get_quote_case))
+        .service(Endpoint::new("/v1/orders").get(orders::list_orders).post(orders::create_orders))
+        .service(Endpoint::new("/v1/orders/{number}").get(orders::get_order))
+        .service(Endpoint::new("/v1/orders/{number}/steps").post(orders::create_order_step))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))

@@ -52,6 +52,17 @@ pub enum StoreError {
         /// What is wrong with it, and what would be right.
         wrong: &'static str,
     },
+    /// Orders that are not cancelled have lines for the quote already.
+    #[error("quote `{quote}` is ordered for already: {}", orders.join(", "))]
+    AlreadyOrdered {
+        /// The quote.
+        quote: String,
+        /// The orders.
+        orders: Vec<String>,
+    },
+    /// The order is at another version than the change was decided on.
+    #[error("the order `{0}` was changed in the meantime")]
+    OrderChanged(String),
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

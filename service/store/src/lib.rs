@@ -19,6 +19,8 @@ mod import_paper;
 mod ledger;
 mod notice_rows;
 mod numbers;
+mod orders;
+mod part_families;
 mod parts;
 mod prices;
 mod quotes;
@@ -44,6 +46,10 @@ pub use import_paper::{ImportPaper, ImportState};
 pub use ledger::{
     AsOf, Booking, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations, PastBalance,
     Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine, Shortage,
+};
+pub use orders::{
+    NewOrder, NewOrderLine, Order, OrderChange, OrderContent, OrderEntry, OrderFilter, OrderLine,
+    OrderLineChange, OrderStep,
 };
 pub use quotes::{NewQuote, Quote, QuoteEntry};
 pub use quotes_of_parts::QuoteOfParts;

@@ -8,6 +8,7 @@ use crate::calculations::CalculationCommand;
 use crate::check::CheckArgs;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
+use crate::order_arguments::OrderArguments;
 
 /// What a driveline rebuild needs, why, and what brings it.
 #[derive(Debug, Parser)]
@@ -47,6 +48,8 @@ pub enum Command {
     Replay(ReplayArguments),
     /// Compare a stored quote with today, line by line.
     Compare(CompareArguments),
+    /// Orders to suppliers: draft, show, place, acknowledge, close, cancel.
+    Order(Box<OrderArguments>),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.

@@ -13,6 +13,7 @@ use crate::fit::fit;
 use crate::import::{ImportFailed, import};
 use crate::kits::kits;
 use crate::notice::notice;
+use crate::order::order;
 use crate::part::part;
 use crate::quote::quote;
 use crate::range::range;
@@ -37,6 +38,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Part(arguments) => part(arguments).await.map(|()| Ended::Well),
         Command::Show(arguments) => show(arguments).await.map(|()| Ended::Well),
         Command::Compare(arguments) => compare(arguments).await.map(|()| Ended::Well),
+        Command::Order(arguments) => order(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,
         Command::Check(arguments) => check_stored(arguments, today).await,

@@ -6,6 +6,7 @@ use operations::StoreError;
 use operations::calculations::CalculationFault;
 use operations::find_symptoms::SymptomError;
 use operations::lookup_error::LookupError;
+use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 
@@ -137,5 +138,23 @@ impl From<CalculationFault> for Failure {
             })
             .collect();
         Self::asked(lines.join("\n"))
+    }
+}
+
+impl From<OrderError> for Failure {
+    fn from(error: OrderError) -> Self {
+        match error {
+            OrderError::Lookup { error, .. } => error.into(),
+            OrderError::Bad { detail, suggestions, .. } => {
+                Self::asked(with_suggestions(detail, &suggestions))
+            }
+            OrderError::NotFound(_)
+            | OrderError::WrongState { .. }
+            | OrderError::AlreadyOrdered { .. }
+            | OrderError::Stale(_) => Self::asked(error.to_string()),
+            OrderError::Quote(error) => error.into(),
+            OrderError::Fault(fault) => Self::asked(with_suggestions(fault.detail, &fault.suggestions)),
+            OrderError::Store(error) => error.into(),
+        }
     }
 }

@@ -15,6 +15,8 @@ mod fit;
 pub mod import;
 mod kits;
 mod notice;
+mod order;
+pub mod order_arguments;
 pub mod output;
 mod part;
 mod print_alternatives;

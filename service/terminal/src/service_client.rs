@@ -83,6 +83,13 @@ impl ServiceClient {
         self.text(post.json(asked)).await
     }
 
+    /// The answer to what is posted once, whatever the state of what it speaks of.
+    pub(crate) async fn post(&self, path: &str, body: &impl serde::Serialize) -> Result<String, Failure> {
+        let key = format!("\"{}\"", uuid::Uuid::now_v7());
+        let post = self.client.post(format!("{}{path}", self.base)).header("idempotency-key", key);
+        self.text(post.header("if-match", "*").json(body)).await
+    }
+
     async fn text(&self, request: RequestBuilder) -> Result<String, Failure> {
         let unreachable = |error: reqwest::Error| {
             let cause = std::error::Error::source(&error).map_or(String::new(), |cause| format!(": {cause}"));

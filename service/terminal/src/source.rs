@@ -5,9 +5,14 @@ use std::path::Path;
 use chrono::NaiveDate;
 use operations::asked::Asked;
 use operations::asked_fit_check::AskedFitCheck;
+use operations::change_order::AskedOrderStep;
+use operations::draft_orders::AskedOrders;
 use operations::follow_notice::{AskedEvent, follow_notice};
+use operations::list_orders::OrdersWanted;
+use operations::order_error::OrderError;
 use operations::quote_reasons::Drawing;
 use operations::shop::Shop;
+use operations::show_order::{OrderSheet, OrderState};
 use serde::Serialize;
 
 use crate::arguments::{DatabaseArguments, WhereArguments};
@@ -203,6 +208,59 @@ impl Source {
                 let path = format!("/v1/parts/{}/current-numbers", segment(part));
                 let query: Vec<(&str, &str)> = as_of.map(|day| ("as_of", day)).into_iter().collect();
                 service.get(&path, &query).await
+            }
+        }
+    }
+
+    /// Drafted orders.
+    pub(crate) async fn draft_orders(&self, asked: &AskedOrders) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::draft_orders::draft_orders(shop, asked).await?),
+            Self::Service(service) => service.post("/v1/orders", asked).await,
+        }
+    }
+
+    /// An order.
+    pub(crate) async fn order(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::show_order::show_order(shop, number).await?),
+            Self::Service(service) => service.get(&format!("/v1/orders/{}", segment(number)), &[]).await,
+        }
+    }
+
+    /// Orders, the oldest first.
+    pub(crate) async fn orders(&self, wanted: &OrdersWanted, after: Option<&str>) -> Result<String, Failure> {
+        const LIMIT: u64 = 500;
+        match self {
+            Self::Database(shop) => {
+                let listed = operations::list_orders::list_orders(shop, wanted, after, LIMIT).await?;
+                json(&serde_json::json!({ "items": listed.items }))
+            }
+            Self::Service(service) => {
+                let limit = LIMIT.to_string();
+                let asked = [
+                    ("supplier", wanted.supplier.as_deref()),
+                    ("state", wanted.state.map(OrderState::word)),
+                    ("quote", wanted.quote.as_deref()),
+                    ("after", after),
+                    ("limit", Some(limit.as_str())),
+                ];
+                let query: Vec<(&str, &str)> =
+                    asked.into_iter().filter_map(|(name, value)| Some((name, value?))).collect();
+                service.get("/v1/orders", &query).await
+            }
+        }
+    }
+
+    /// An order after a step, which is taken whatever its state is now.
+    pub(crate) async fn order_step(&self, number: &str, asked: &AskedOrderStep) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                let as_it_is = |_: &OrderSheet| Ok::<(), OrderError>(());
+                json(&operations::change_order::change_order(shop, number, asked, as_it_is).await?)
+            }
+            Self::Service(service) => {
+                service.post(&format!("/v1/orders/{}/steps", segment(number)), asked).await
             }
         }
     }

@@ -122,8 +122,15 @@ pub(super) fn ready_for_questions(kind: DatabaseKind, table: &str, spec: &SheetS
 }
 
 /// Columns of papers that keep a row of a sheet from being removed: the sheet, the paper's table, its column.
-const PAPERS: &[(&str, &str, &str)] =
-    &[("parts", "movements", "part"), ("parts", "quote_parts", "part"), ("bins", "movements", "bin")];
+const PAPERS: &[(&str, &str, &str)] = &[
+    ("parts", "movements", "part"),
+    ("parts", "quote_parts", "part"),
+    ("parts", "order_lines", "part"),
+    ("parts", "order_lines", "substitute"),
+    ("parts", "order_contents", "part"),
+    ("suppliers", "orders", "supplier"),
+    ("bins", "movements", "bin"),
+];
 
 /// Whether papers use the row of a sheet behind an alias.
 pub(super) fn used_by_papers(spec: &SheetSpec, alias: &str) -> String {

@@ -1,0 +1,131 @@
+//! Steps of an order.
+
+use catalogue::{PartKey, Quantity};
+use chrono::{DateTime, NaiveDate, Utc};
+use sea_orm::{ConnectionTrait, DatabaseTransaction};
+
+use super::OrderContent;
+use super::insert::insert_contents;
+use crate::error::StoreError;
+use crate::numbers::kept;
+use crate::select::statement;
+use crate::store::Store;
+
+/// A step that is to be taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderChange {
+    /// What is done.
+    pub what: String,
+    /// The state after it.
+    pub state: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Who does it.
+    pub by: String,
+    /// Its particulars, in words.
+    pub detail: String,
+    /// What becomes of lines.
+    pub lines: Vec<OrderLineChange>,
+}
+
+/// What becomes of a line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum OrderLineChange {
+    /// The supplier acknowledged it.
+    Acknowledged {
+        /// The line.
+        line: i64,
+        /// How many.
+        quantity: Quantity,
+        /// For which day; `None`: as before.
+        on: Option<NaiveDate>,
+        /// The part offered instead; `None`: none.
+        substitute: Option<PartKey>,
+    },
+    /// The part offered instead is taken: the line is for that part from now on.
+    SubstituteTaken {
+        /// The line.
+        line: i64,
+        /// The part.
+        part: PartKey,
+        /// What one piece of it brings.
+        contents: Vec<OrderContent>,
+    },
+}
+
+impl Store {
+    /// Takes a step of an order, if the order is still at the version on which it was decided.
+    ///
+    /// # Errors
+    /// [`StoreError::OrderChanged`] where it is not.
+    pub async fn change_order(
+        &self,
+        number: &str,
+        version: i64,
+        change: &OrderChange,
+    ) -> Result<(), StoreError> {
+        let transaction = self.begin_writing().await?;
+        let sql = "UPDATE orders SET version = version + 1, state = $3 WHERE number = $1 AND version = $2";
+        let values = vec![number.into(), version.into(), change.state.as_str().into()];
+        let done = transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
+        if done.rows_affected() == 0 {
+            return Err(StoreError::OrderChanged(number.to_owned()));
+        }
+        for line in &change.lines {
+            change_line(&transaction, number, line).await?;
+        }
+        let what = (change.what.as_str(), change.state.as_str());
+        add_order_step(&transaction, number, what, change.at, &change.by, &change.detail).await?;
+        transaction.commit().await?;
+        Ok(())
+    }
+}
+
+async fn change_line(
+    transaction: &DatabaseTransaction,
+    number: &str,
+    change: &OrderLineChange,
+) -> Result<(), StoreError> {
+    match change {
+        OrderLineChange::Acknowledged { line, quantity, on, substitute } => {
+            let sql = "UPDATE order_lines SET acknowledged_quantity = $3, \
+                       acknowledged_on = COALESCE($4, acknowledged_on), substitute = $5 \
+                       WHERE number = $1 AND line = $2";
+            let values = vec![
+                number.into(),
+                (*line).into(),
+                quantity.raw().into(),
+                (*on).into(),
+                substitute.as_ref().map(|part| part.as_str().to_owned()).into(),
+            ];
+            transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+        }
+        OrderLineChange::SubstituteTaken { line, part, contents } => {
+            let sql = "UPDATE order_lines SET part = $3, substitute = NULL WHERE number = $1 AND line = $2";
+            let values = vec![number.into(), (*line).into(), part.as_str().into()];
+            transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+            let sql = "DELETE FROM order_contents WHERE number = $1 AND line = $2";
+            let values = vec![number.into(), (*line).into()];
+            transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+            insert_contents(transaction, number, *line, contents).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Writes a step down: what was done, and the state after it. The order itself must be held by the transaction.
+pub(crate) async fn add_order_step(
+    transaction: &DatabaseTransaction,
+    number: &str,
+    (what, state): (&str, &str),
+    at: DateTime<Utc>,
+    by: &str,
+    detail: &str,
+) -> Result<(), StoreError> {
+    let sql = "INSERT INTO order_steps (number, step, what, state, at, who, detail) \
+               SELECT $1, COALESCE(MAX(step), 0) + 1, CAST($2 AS text), CAST($3 AS text), $4, CAST($5 AS text), \
+               CAST($6 AS text) FROM order_steps WHERE number = $1";
+    let values = vec![number.into(), what.into(), state.into(), kept(at).into(), by.into(), detail.into()];
+    transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    Ok(())
+}

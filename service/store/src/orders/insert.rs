@@ -1,0 +1,177 @@
+//! Drafting orders.
+
+use catalogue::{Code, Currency, Money, PartKey, Quantity};
+use chrono::{DateTime, NaiveDate, Utc};
+use sea_orm::{ConnectionTrait, DatabaseTransaction};
+
+use super::OrderContent;
+use super::change::add_order_step;
+use crate::error::StoreError;
+use crate::numbers::{kept, take_number};
+use crate::select::statement;
+use crate::store::{DatabaseKind, Store};
+
+/// An order that is to be drafted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewOrder {
+    /// To whom.
+    pub supplier: Code,
+    /// The structure revision at which its contents were read.
+    pub structure_revision: i64,
+    /// When.
+    pub created_at: DateTime<Utc>,
+    /// Who drafts it.
+    pub created_by: String,
+    /// A note to the supplier.
+    pub note: String,
+    /// Its lines.
+    pub lines: Vec<NewOrderLine>,
+}
+
+/// A line of such an order.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewOrderLine {
+    /// What is ordered.
+    pub part: PartKey,
+    /// How many.
+    pub quantity: Quantity,
+    /// The currency of price and deposit.
+    pub currency: Currency,
+    /// Price of one.
+    pub price: Money,
+    /// Deposit on one.
+    pub deposit: Money,
+    /// Price of one in the base currency.
+    pub unit_value: Money,
+    /// When it is expected.
+    pub expected_on: Option<NaiveDate>,
+    /// The quote whose shortage it meets.
+    pub quote: Option<String>,
+    /// The job whose shortage it meets.
+    pub job: Option<String>,
+    /// What one piece brings.
+    pub contents: Vec<OrderContent>,
+}
+
+impl Store {
+    /// Drafts orders, all of them or none, and gives them their numbers. Numbers run without gaps or doubles, whoever
+    /// drafts at the same time.
+    ///
+    /// A quote whose shortages are met by these orders is named in `once_for`: it is ordered for only once, whoever asks at
+    /// the same time.
+    ///
+    /// # Errors
+    /// [`StoreError::AlreadyOrdered`] where an order that is not cancelled has lines for that quote.
+    pub async fn insert_orders(
+        &self,
+        orders: &[NewOrder],
+        once_for: Option<&str>,
+    ) -> Result<Vec<String>, StoreError> {
+        let transaction = self.begin_writing().await?;
+        if let Some(quote) = once_for {
+            lock_quote(&transaction, self.kind(), quote).await?;
+            let ordered = orders_of_quote(&transaction, quote).await?;
+            if !ordered.is_empty() {
+                return Err(StoreError::AlreadyOrdered { quote: quote.to_owned(), orders: ordered });
+            }
+        }
+        let mut numbers = Vec::with_capacity(orders.len());
+        for order in orders {
+            numbers.push(insert(&transaction, order).await?);
+        }
+        transaction.commit().await?;
+        Ok(numbers)
+    }
+}
+
+/// Holds the quote until the transaction ends, so that nobody else orders for it meanwhile. A writer on SQLite is alone.
+async fn lock_quote(
+    transaction: &DatabaseTransaction,
+    kind: DatabaseKind,
+    quote: &str,
+) -> Result<(), StoreError> {
+    if kind == DatabaseKind::Postgres {
+        let sql = "SELECT number FROM quotes WHERE number = $1 FOR UPDATE";
+        transaction.query_all_raw(statement(transaction, sql.to_owned(), vec![quote.into()])).await?;
+    }
+    Ok(())
+}
+
+async fn orders_of_quote(transaction: &DatabaseTransaction, quote: &str) -> Result<Vec<String>, StoreError> {
+    let sql = "SELECT o.number FROM orders o WHERE o.state <> 'cancelled' AND EXISTS \
+               (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.quote = $1) ORDER BY o.running";
+    let rows = transaction.query_all_raw(statement(transaction, sql.to_owned(), vec![quote.into()])).await?;
+    Ok(rows.iter().map(|row| row.try_get_by_index(0)).collect::<Result<_, _>>()?)
+}
+
+async fn insert(transaction: &DatabaseTransaction, order: &NewOrder) -> Result<String, StoreError> {
+    let running = take_number(transaction, "order").await?;
+    let number = format!("PO-{running:06}");
+    let sql = "INSERT INTO orders (number, running, version, supplier, state, structure_revision, created_at, \
+               created_by, note) VALUES ($1, $2, 1, $3, 'draft', $4, $5, $6, $7)";
+    let values = vec![
+        number.as_str().into(),
+        running.into(),
+        order.supplier.as_str().into(),
+        order.structure_revision.into(),
+        kept(order.created_at).into(),
+        order.created_by.as_str().into(),
+        order.note.as_str().into(),
+    ];
+    transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    for (line, new) in (1_i64..).zip(&order.lines) {
+        insert_line(transaction, &number, line, new).await?;
+    }
+    add_order_step(transaction, &number, ("draft", "draft"), order.created_at, &order.created_by, "").await?;
+    Ok(number)
+}
+
+async fn insert_line(
+    transaction: &DatabaseTransaction,
+    number: &str,
+    line: i64,
+    new: &NewOrderLine,
+) -> Result<(), StoreError> {
+    let sql = "INSERT INTO order_lines (number, line, part, quantity, currency, price, deposit, unit_value, \
+               expected_on, quote, job) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
+    let values = vec![
+        number.into(),
+        line.into(),
+        new.part.as_str().into(),
+        new.quantity.raw().into(),
+        new.currency.as_str().into(),
+        new.price.raw().into(),
+        new.deposit.raw().into(),
+        new.unit_value.raw().into(),
+        new.expected_on.into(),
+        new.quote.clone().into(),
+        new.job.clone().into(),
+    ];
+    transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    insert_contents(transaction, number, line, &new.contents).await
+}
+
+/// Freezes what one piece of a line brings.
+pub(super) async fn insert_contents(
+    transaction: &DatabaseTransaction,
+    number: &str,
+    line: i64,
+    contents: &[OrderContent],
+) -> Result<(), StoreError> {
+    let sql = "INSERT INTO order_contents (number, line, content, part, quantity, option_group, through) \
+               VALUES ($1, $2, $3, $4, $5, $6, $7)";
+    for content in contents {
+        let through = serde_json::Value::from_iter(content.through.iter().map(PartKey::as_str)).to_string();
+        let values = vec![
+            number.into(),
+            line.into(),
+            content.content.into(),
+            content.part.as_str().into(),
+            content.quantity.raw().into(),
+            content.option_group.as_ref().map(|group| group.as_str().to_owned()).into(),
+            through.into(),
+        ];
+        transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    }
+    Ok(())
+}
