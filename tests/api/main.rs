@@ -36,6 +36,7 @@ mod quotes;
 mod readme;
 mod readme_commands;
 mod reasons;
+mod receipts;
 mod requirements;
 mod reservations;
 mod routes;
@@ -76,6 +77,7 @@ fn main() -> std::process::ExitCode {
         quotes::tests(),
         readme::tests(),
         reasons::tests(),
+        receipts::tests(),
         requirements::tests(),
         reservations::tests(),
         routes::tests(),

@@ -35,6 +35,7 @@ fn filled(path: &str) -> String {
         .replace("{number}", "Q-000001")
         .replace("{sheet}", "parts")
         .replace("{setting}", "TAX")
+        .replace("{supplier}", "OSTREL")
         .replace("{id}", "01941f29-7c00-7000-8000-000000000001")
 }
 

@@ -6,6 +6,7 @@
 //! **Invariant:** nothing here knows a database, HTTP or a clock; memory does not grow with the number of rows.
 
 mod bundle_readme;
+mod count_sheet;
 mod csv_text;
 mod derived_columns;
 mod did_you_mean;
@@ -22,6 +23,7 @@ mod sheet_writer;
 pub mod ubl;
 
 pub use bundle_readme::{bundle_readme, column_table};
+pub use count_sheet::{CountFault, CountRow, CountSheetRow, read_count, write_count_sheet};
 pub use did_you_mean::closest;
 pub use examples::example;
 pub use fault::{Fault, FaultCode, Faults};

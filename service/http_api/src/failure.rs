@@ -7,6 +7,7 @@ use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
+use operations::receipt_error::ReceiptError;
 use operations::settings::SettingError;
 use operations::stock_error::StockError;
 use operations::{RequestFault, RequestFaultKind, Shortage, StoreError};
@@ -59,6 +60,10 @@ impl From<StoreError> for Problem {
             | StoreError::RevisionMoved { .. }
             | StoreError::AlreadyOrdered { .. }
             | StoreError::OrderChanged(_)
+            | StoreError::ClaimChanged(_)
+            | StoreError::ClaimDecided(_)
+            | StoreError::ReceiptNotFound(_)
+            | StoreError::ReceiptReversed(_)
             | StoreError::KeyNotClaimed(_)
             | StoreError::BadRow { .. }
             | StoreError::WrongWidth { .. }) => internal(&error),
@@ -196,6 +201,39 @@ impl From<OrderError> for Problem {
             OrderError::Quote(error) => error.into(),
             OrderError::Fault(fault) => fault.into(),
             OrderError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<ReceiptError> for Problem {
+    fn from(error: ReceiptError) -> Self {
+        let detail = error.to_string();
+        match error {
+            ReceiptError::NotFound(_) => Self::new(ProblemKind::ReceiptNotFound, detail),
+            ReceiptError::ClaimNotFound(_) => Self::new(ProblemKind::ClaimNotFound, detail),
+            ReceiptError::SupplierNotFound { known, .. } => {
+                Self::new(ProblemKind::SupplierNotFound, detail).suggesting(known)
+            }
+            ReceiptError::Count(places) => {
+                let errors = places.into_iter().map(|place| FieldError {
+                    detail: place.detail,
+                    pointer: place.pointer,
+                    suggestions: place.suggestions,
+                });
+                let errors: Vec<FieldError> = errors.collect();
+                let detail = match errors.as_slice() {
+                    [one] => one.detail.clone(),
+                    _ => detail,
+                };
+                Self { errors, ..Self::new(ProblemKind::BadValue, detail) }
+            }
+            ReceiptError::Reversed(_) => Self::new(ProblemKind::ReceiptReversed, detail),
+            ReceiptError::ClaimDecided(_) => Self::new(ProblemKind::ClaimDecided, detail),
+            ReceiptError::WrongClaimState { .. } => Self::new(ProblemKind::WrongState, detail),
+            ReceiptError::StaleClaim(_) => Self::new(ProblemKind::PreconditionFailed, detail),
+            ReceiptError::NotAvailable(_) => Self::new(ProblemKind::NotAvailable, detail),
+            ReceiptError::Lost(error) => internal(&error),
+            ReceiptError::Order(error) => error.into(),
         }
     }
 }

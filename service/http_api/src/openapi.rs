@@ -7,9 +7,9 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
-    metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes, reasons,
-    requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
+    kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes,
+    reasons, receipts, requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -26,6 +26,9 @@ use crate::{
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
         quotes::compare_quote,
         orders::create_orders, orders::list_orders, orders::get_order, orders::create_order_step,
+        receipts::get_count_sheet, receipts::get_count_sheet_csv, receipts::create_receipt, receipts::list_receipts,
+        receipts::get_receipt, receipts::create_receipt_reversal,
+        claims::list_claims, claims::get_claim, claims::create_claim_step, claims::get_supplier_faults,
         imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,
         stock::list_stock, stock::list_movements, stock::create_movements,

@@ -64,6 +64,12 @@ problem_kinds! {
         "No reservation has this number.";
     OrderNotFound = "order-not-found", NOT_FOUND, "There is no such order",
         "No order has this number.";
+    ReceiptNotFound = "receipt-not-found", NOT_FOUND, "There is no such receipt",
+        "No receipt has this number.";
+    ClaimNotFound = "claim-not-found", NOT_FOUND, "There is no such claim",
+        "No claim has this number.";
+    SupplierNotFound = "supplier-not-found", NOT_FOUND, "There is no such supplier",
+        "No supplier has this code. The codes are listed.";
     ImportNotFound = "import-not-found", NOT_FOUND, "There is no such import",
         "No import has this id.";
     SheetNotFound = "sheet-not-found", NOT_FOUND, "There is no such sheet",
@@ -91,6 +97,10 @@ problem_kinds! {
         "Its pieces were issued, given back, or its time was over.";
     WrongState = "wrong-state", CONFLICT, "This cannot be done in the state that the paper is in",
         "The paper is past that step, or not yet there. The detail names its state and the states in which it is possible.";
+    ReceiptReversed = "receipt-reversed", CONFLICT, "The receipt cannot be taken back again",
+        "It was taken back already, or it takes another receipt back itself. Count the box again in a new receipt.";
+    ClaimDecided = "claim-decided", CONFLICT, "The supplier has answered the claim of the receipt",
+        "A receipt whose claim is decided stays. Settle the claim, and book what differs as movements of the stock.";
     AlreadyOrdered = "already-ordered", CONFLICT, "The quote is ordered for already",
         "Orders that are not cancelled have lines for this quote. Cancel them first, or send `again` as true to order twice.";
     MissingSetting = "missing-setting", CONFLICT, "The shop's settings or rates lack something",

@@ -110,6 +110,32 @@ problem_set! {
         PartNumberOfSeveral, IdempotencyKeyRunning, CatalogueFault, PreconditionFailed, BodyTooLarge,
         UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyReused, PreconditionRequired,
     ];
+    /// Of a count sheet.
+    CountSheetProblems: [OrderNotFound, WrongState, CatalogueFault];
+    /// Of a box that is to be received.
+    NewReceiptProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, WrongState, PartNumberOfSeveral,
+        IdempotencyKeyRunning, MissingSetting, CatalogueFault, PreconditionFailed, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyReused,
+    ];
+    /// Of a receipt.
+    ReceiptProblems: [ReceiptNotFound];
+    /// Of a receipt that is to be taken back.
+    ReversalProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, ReceiptNotFound, RequestTimeout, WrongState,
+        ReceiptReversed, ClaimDecided, NotAvailable, IdempotencyKeyRunning, PreconditionFailed, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, BadValue, IdempotencyKeyReused,
+    ];
+    /// Of a claim.
+    ClaimProblems: [ClaimNotFound];
+    /// Of a step of a claim.
+    ClaimStepProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, ClaimNotFound, RequestTimeout, WrongState,
+        IdempotencyKeyRunning, PreconditionFailed, BodyTooLarge, UnsupportedMediaType, InvalidBody, BadValue,
+        IdempotencyKeyReused, PreconditionRequired,
+    ];
+    /// Of a supplier by its code.
+    SupplierProblems: [SupplierNotFound];
     /// Of an import that is to begin.
     NewImportProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,

@@ -4,9 +4,10 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, exports, fit_checks, health, imports, kits,
-    metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages, quotes,
-    reasons, reference, requirements, reservations, settings, stock, symptoms, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
+    kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages,
+    quotes, reasons, receipts, reference, requirements, reservations, settings, stock, symptoms, units,
+    vehicles,
 };
 
 /// Puts every route in its place.
@@ -149,6 +150,18 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/orders").get(orders::list_orders).post(orders::create_orders))
         .service(Endpoint::new("/v1/orders/{number}").get(orders::get_order))
         .service(Endpoint::new("/v1/orders/{number}/steps").post(orders::create_order_step))
+        .service(Endpoint::new("/v1/orders/{number}/count-sheet").get(receipts::get_count_sheet))
+        .service(
+            Endpoint::producing(exports::CSV, "/v1/orders/{number}/count-sheet.csv")
+                .get(receipts::get_count_sheet_csv),
+        )
+        .service(Endpoint::new("/v1/receipts").get(receipts::list_receipts).post(receipts::create_receipt))
+        .service(Endpoint::new("/v1/receipts/{number}").get(receipts::get_receipt))
+        .service(Endpoint::new("/v1/receipts/{number}/reversal").post(receipts::create_receipt_reversal))
+        .service(Endpoint::new("/v1/claims").get(claims::list_claims))
+        .service(Endpoint::new("/v1/claims/{number}").get(claims::get_claim))
+        .service(Endpoint::new("/v1/claims/{number}/steps").post(claims::create_claim_step))
+        .service(Endpoint::new("/v1/suppliers/{supplier}/faults").get(claims::get_supplier_faults))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))

@@ -11,7 +11,9 @@ pub mod calculations;
 pub mod change_order;
 pub mod check_catalogue;
 pub mod check_fit;
+pub mod claims;
 pub mod compare_quote;
+pub mod count_sheet;
 pub mod draft_orders;
 pub mod export_catalogue;
 pub mod feature_measurement;
@@ -26,6 +28,7 @@ pub mod list_catalogue;
 pub mod list_movements;
 pub mod list_orders;
 pub mod list_quotes;
+pub mod list_receipts;
 pub mod list_stock;
 pub mod listed;
 pub mod lookup_error;
@@ -36,19 +39,27 @@ pub mod quote_reasons;
 pub mod quote_rebuild;
 pub mod range_price;
 pub mod rebuild_error;
+mod receipt_consequences;
+mod receipt_count;
+pub mod receipt_error;
+mod receipt_expected;
+pub mod receive_box;
 pub mod recompute_quote;
 pub mod reservations;
+pub mod reverse_receipt;
 pub mod save_case;
 pub mod settings;
 pub mod shop;
 pub mod show_order;
 pub mod show_quote;
+pub mod show_receipt;
 pub mod show_unit;
 pub mod show_vehicle;
 mod snapshot_cache;
 pub mod stock_error;
 mod stock_words;
 pub mod store_quote;
+pub mod supplier_faults;
 mod translate_alternatives;
 mod translate_request;
 mod unit_cautions;
@@ -60,6 +71,6 @@ pub use resolver::{
     ConditionAnswer, DEFERRAL, ENGINE, FindingEffect, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange,
     JointFigures, KitComparison, KitPieces, KitWay, KnownSymptom, LargerOperation, NextPlan, PlanDifference,
     PlanSummary, PriceRange, RangeFigures, RequestFault, RequestFaultKind, SymptomAnswer, answer, closest,
-    gearing, reason, request,
+    gearing, reason, receipt, request,
 };
 pub use store::{Shortage, StoreError};

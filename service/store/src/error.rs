@@ -63,6 +63,18 @@ pub enum StoreError {
     /// The order is at another version than the change was decided on.
     #[error("the order `{0}` was changed in the meantime")]
     OrderChanged(String),
+    /// The claim is at another version than the change was decided on.
+    #[error("the claim `{0}` was changed in the meantime")]
+    ClaimChanged(String),
+    /// The supplier has answered the claim.
+    #[error("the claim `{0}` is decided")]
+    ClaimDecided(String),
+    /// There is no such receipt.
+    #[error("there is no receipt `{0}`")]
+    ReceiptNotFound(String),
+    /// The receipt was taken back, or takes another one back.
+    #[error("the receipt `{0}` was taken back already, or takes another one back")]
+    ReceiptReversed(String),
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

@@ -9,6 +9,7 @@
 
 mod audit;
 mod cells;
+mod claims;
 mod closest;
 mod distance;
 mod error;
@@ -26,6 +27,7 @@ mod prices;
 mod quotes;
 mod quotes_of_parts;
 mod reach;
+mod receipts;
 mod revisions;
 mod select;
 mod snapshot;
@@ -36,6 +38,7 @@ mod vehicles;
 mod where_used;
 
 pub use audit::AuditEntry;
+pub use claims::{ClaimEntry, ClaimFilter, ClaimLine, ClaimStep, NewClaim, SupplierClaim, SupplierFault};
 pub use error::StoreError;
 pub use export::Export;
 pub use idempotency::{Claim, StoredResponse};
@@ -53,6 +56,7 @@ pub use orders::{
 };
 pub use quotes::{NewQuote, Quote, QuoteEntry};
 pub use quotes_of_parts::QuoteOfParts;
+pub use receipts::{NewReceipt, NewReversal, Receipt, ReceiptEntry, ReceiptFilter, ReceiptPiece};
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};
 pub use where_used::{KitUse, PositionUse, Relation, WhereUsed};

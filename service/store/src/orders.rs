@@ -11,6 +11,7 @@ use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 
 pub use change::{OrderChange, OrderLineChange};
+pub(crate) use change::{add_order_step, move_order};
 pub use insert::{NewOrder, NewOrderLine};
 pub use read::OrderFilter;
 

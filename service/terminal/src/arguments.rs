@@ -9,6 +9,7 @@ use crate::check::CheckArgs;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
 use crate::order_arguments::OrderArguments;
+use crate::receipt_arguments::{ClaimArguments, ReceiptArguments, ReceiveArguments};
 
 /// What a driveline rebuild needs, why, and what brings it.
 #[derive(Debug, Parser)]
@@ -50,6 +51,12 @@ pub enum Command {
     Compare(CompareArguments),
     /// Orders to suppliers: draft, show, place, acknowledge, close, cancel.
     Order(Box<OrderArguments>),
+    /// Count a box against an order or a kit: book what is right, claim what is not.
+    Receive(Box<ReceiveArguments>),
+    /// Count sheets and receipts: print, show, list, take back.
+    Receipt(ReceiptArguments),
+    /// Claims on suppliers: show, list, send, accept, refuse, settle.
+    Claim(ClaimArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.

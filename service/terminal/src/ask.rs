@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use crate::arguments::{CheckArguments, Command, ExportArguments, ImportArguments};
 use crate::calculations::calculate;
 use crate::check::{CheckFailed, check};
+use crate::claim::claim;
 use crate::compare::compare;
 use crate::ended::Ended;
 use crate::export::{ExportFailed, export};
@@ -18,6 +19,8 @@ use crate::part::part;
 use crate::quote::quote;
 use crate::range::range;
 use crate::reasons::reasons;
+use crate::receipt::receipt;
+use crate::receive::receive;
 use crate::replay::replay;
 use crate::show::show;
 use crate::source::{open_to_read, open_to_write};
@@ -39,6 +42,9 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Show(arguments) => show(arguments).await.map(|()| Ended::Well),
         Command::Compare(arguments) => compare(arguments).await.map(|()| Ended::Well),
         Command::Order(arguments) => order(arguments).await.map(|()| Ended::Well),
+        Command::Receive(arguments) => receive(arguments).await.map(|()| Ended::Well),
+        Command::Receipt(arguments) => receipt(arguments).await.map(|()| Ended::Well),
+        Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,
         Command::Check(arguments) => check_stored(arguments, today).await,

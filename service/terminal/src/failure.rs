@@ -9,6 +9,7 @@ use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
+use operations::receipt_error::ReceiptError;
 
 /// A command that failed.
 #[derive(Debug)]
@@ -155,6 +156,29 @@ impl From<OrderError> for Failure {
             OrderError::Quote(error) => error.into(),
             OrderError::Fault(fault) => Self::asked(with_suggestions(fault.detail, &fault.suggestions)),
             OrderError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<ReceiptError> for Failure {
+    fn from(error: ReceiptError) -> Self {
+        match error {
+            ReceiptError::Order(error) => error.into(),
+            ReceiptError::Lost(error) => Self::service(error.to_string()),
+            ReceiptError::SupplierNotFound { ref known, .. } => {
+                Self::asked(with_suggestions(error.to_string(), known))
+            }
+            ReceiptError::Count(places) => {
+                let lines = places.iter().map(|place| format!("{}: {}", place.pointer, place.detail));
+                Self::asked(lines.collect::<Vec<_>>().join("\n"))
+            }
+            ReceiptError::NotFound(_)
+            | ReceiptError::ClaimNotFound(_)
+            | ReceiptError::Reversed(_)
+            | ReceiptError::ClaimDecided(_)
+            | ReceiptError::WrongClaimState { .. }
+            | ReceiptError::StaleClaim(_)
+            | ReceiptError::NotAvailable(_) => Self::asked(error.to_string()),
         }
     }
 }

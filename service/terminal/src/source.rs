@@ -6,11 +6,16 @@ use chrono::NaiveDate;
 use operations::asked::Asked;
 use operations::asked_fit_check::AskedFitCheck;
 use operations::change_order::AskedOrderStep;
+use operations::claims::{AskedClaimStep, ClaimSheet, ClaimState, ClaimsWanted};
 use operations::draft_orders::AskedOrders;
 use operations::follow_notice::{AskedEvent, follow_notice};
 use operations::list_orders::OrdersWanted;
+use operations::list_receipts::ReceiptsWanted;
 use operations::order_error::OrderError;
 use operations::quote_reasons::Drawing;
+use operations::receipt_error::ReceiptError;
+use operations::receive_box::AskedReceipt;
+use operations::reverse_receipt::AskedReversal;
 use operations::shop::Shop;
 use operations::show_order::{OrderSheet, OrderState};
 use serde::Serialize;
@@ -23,6 +28,9 @@ use crate::service_client::{ServiceClient, segment};
 const USUAL: &str = "crownwheel.db";
 /// The demo's database.
 const DEMO: &str = "crownwheel-demo.db";
+
+/// Most papers of a list that is printed.
+const LIST_LIMIT: u64 = 500;
 
 /// Where a question is asked.
 pub(crate) enum Source {
@@ -230,14 +238,13 @@ impl Source {
 
     /// Orders, the oldest first.
     pub(crate) async fn orders(&self, wanted: &OrdersWanted, after: Option<&str>) -> Result<String, Failure> {
-        const LIMIT: u64 = 500;
         match self {
             Self::Database(shop) => {
-                let listed = operations::list_orders::list_orders(shop, wanted, after, LIMIT).await?;
+                let listed = operations::list_orders::list_orders(shop, wanted, after, LIST_LIMIT).await?;
                 json(&serde_json::json!({ "items": listed.items }))
             }
             Self::Service(service) => {
-                let limit = LIMIT.to_string();
+                let limit = LIST_LIMIT.to_string();
                 let asked = [
                     ("supplier", wanted.supplier.as_deref()),
                     ("state", wanted.state.map(OrderState::word)),
@@ -245,9 +252,7 @@ impl Source {
                     ("after", after),
                     ("limit", Some(limit.as_str())),
                 ];
-                let query: Vec<(&str, &str)> =
-                    asked.into_iter().filter_map(|(name, value)| Some((name, value?))).collect();
-                service.get("/v1/orders", &query).await
+                service.get("/v1/orders", &given(&asked)).await
             }
         }
     }
@@ -265,6 +270,130 @@ impl Source {
         }
     }
 
+    /// A receipt of a box.
+    pub(crate) async fn receive(&self, asked: &AskedReceipt) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::receive_box::receive_box(shop, asked).await?),
+            Self::Service(service) => service.post("/v1/receipts", asked).await,
+        }
+    }
+
+    /// A receipt.
+    pub(crate) async fn receipt(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::show_receipt::show_receipt(shop, number).await?),
+            Self::Service(service) => service.get(&format!("/v1/receipts/{}", segment(number)), &[]).await,
+        }
+    }
+
+    /// Receipts, the oldest first.
+    pub(crate) async fn receipts(&self, wanted: &ReceiptsWanted) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                let listed = operations::list_receipts::list_receipts(shop, wanted, None, LIST_LIMIT).await?;
+                json(&serde_json::json!({ "items": listed.items }))
+            }
+            Self::Service(service) => {
+                let limit = LIST_LIMIT.to_string();
+                let asked = [
+                    ("order", wanted.order.as_deref()),
+                    ("supplier", wanted.supplier.as_deref()),
+                    ("limit", Some(limit.as_str())),
+                ];
+                service.get("/v1/receipts", &given(&asked)).await
+            }
+        }
+    }
+
+    /// The receipt that takes another one back.
+    pub(crate) async fn reverse_receipt(
+        &self,
+        number: &str,
+        asked: &AskedReversal,
+    ) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                json(&operations::reverse_receipt::reverse_receipt(shop, number, asked).await?)
+            }
+            Self::Service(service) => {
+                service.post(&format!("/v1/receipts/{}/reversal", segment(number)), asked).await
+            }
+        }
+    }
+
+    /// The count sheet of an order.
+    pub(crate) async fn count_sheet(&self, order: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::count_sheet::count_sheet(shop, order).await?),
+            Self::Service(service) => {
+                service.get(&format!("/v1/orders/{}/count-sheet", segment(order)), &[]).await
+            }
+        }
+    }
+
+    /// The count sheet of an order as CSV.
+    pub(crate) async fn count_sheet_csv(&self, order: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => Ok(operations::count_sheet::count_sheet_csv(shop, order).await?),
+            Self::Service(service) => {
+                service.get(&format!("/v1/orders/{}/count-sheet.csv", segment(order)), &[]).await
+            }
+        }
+    }
+
+    /// A claim.
+    pub(crate) async fn claim(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::claims::show_claim(shop, number).await?),
+            Self::Service(service) => service.get(&format!("/v1/claims/{}", segment(number)), &[]).await,
+        }
+    }
+
+    /// Claims, the oldest first.
+    pub(crate) async fn claims(&self, wanted: &ClaimsWanted) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                let listed = operations::claims::list_claims(shop, wanted, None, LIST_LIMIT).await?;
+                json(&serde_json::json!({ "items": listed.items }))
+            }
+            Self::Service(service) => {
+                let limit = LIST_LIMIT.to_string();
+                let asked = [
+                    ("supplier", wanted.supplier.as_deref()),
+                    ("state", wanted.state.map(ClaimState::word)),
+                    ("order", wanted.order.as_deref()),
+                    ("limit", Some(limit.as_str())),
+                ];
+                service.get("/v1/claims", &given(&asked)).await
+            }
+        }
+    }
+
+    /// A claim after a step, which is taken whatever its state is now.
+    pub(crate) async fn claim_step(&self, number: &str, asked: &AskedClaimStep) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                let as_it_is = |_: &ClaimSheet| Ok::<(), ReceiptError>(());
+                json(&operations::claims::change_claim(shop, number, asked, as_it_is).await?)
+            }
+            Self::Service(service) => {
+                service.post(&format!("/v1/claims/{}/steps", segment(number)), asked).await
+            }
+        }
+    }
+
+    /// What a supplier's boxes were short of.
+    pub(crate) async fn supplier_faults(&self, supplier: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => {
+                json(&operations::supplier_faults::supplier_faults(shop, supplier).await?)
+            }
+            Self::Service(service) => {
+                service.get(&format!("/v1/suppliers/{}/faults", segment(supplier)), &[]).await
+            }
+        }
+    }
+
     /// Where a number is used.
     pub(crate) async fn part_uses(&self, part: &str) -> Result<String, Failure> {
         match self {
@@ -278,6 +407,11 @@ impl Source {
 
 fn day_of(as_of: Option<&str>) -> Result<Option<NaiveDate>, Failure> {
     as_of.map(|text| crate::quote_request::day(text, "--as-of")).transpose()
+}
+
+/// The parts of a query that are given.
+fn given<'a>(query: &[(&'a str, Option<&'a str>)]) -> Vec<(&'a str, &'a str)> {
+    query.iter().filter_map(|(name, value)| Some((*name, (*value)?))).collect()
 }
 
 fn json<T: Serialize>(value: &T) -> Result<String, Failure> {

@@ -47,7 +47,7 @@ pub(super) async fn find_rows_still_needed(
         key(spec, "d"),
         faults.room(),
     );
-    let why = if spec.name == "suppliers" { "an order names it" } else { "the stock ledger names it" };
+    let why = if spec.name == "suppliers" { "a paper names it" } else { "the stock ledger names it" };
     for row in connection.fetch(&sql, &[]).await? {
         add_fault(faults, spec, &row, why)?;
     }

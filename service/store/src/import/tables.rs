@@ -128,7 +128,13 @@ const PAPERS: &[(&str, &str, &str)] = &[
     ("parts", "order_lines", "part"),
     ("parts", "order_lines", "substitute"),
     ("parts", "order_contents", "part"),
+    ("parts", "receipts", "kit"),
+    ("parts", "receipt_pieces", "part"),
+    ("parts", "claim_lines", "part"),
     ("suppliers", "orders", "supplier"),
+    ("suppliers", "receipts", "supplier"),
+    ("suppliers", "claims", "supplier"),
+    ("bins", "receipt_pieces", "bin"),
     ("bins", "movements", "bin"),
 ];
 

@@ -65,12 +65,7 @@ impl Store {
         change: &OrderChange,
     ) -> Result<(), StoreError> {
         let transaction = self.begin_writing().await?;
-        let sql = "UPDATE orders SET version = version + 1, state = $3 WHERE number = $1 AND version = $2";
-        let values = vec![number.into(), version.into(), change.state.as_str().into()];
-        let done = transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
-        if done.rows_affected() == 0 {
-            return Err(StoreError::OrderChanged(number.to_owned()));
-        }
+        move_order(&transaction, number, version, &change.state).await?;
         for line in &change.lines {
             change_line(&transaction, number, line).await?;
         }
@@ -79,6 +74,19 @@ impl Store {
         transaction.commit().await?;
         Ok(())
     }
+}
+
+/// Moves an order to another state, if it is still at a version; it is held until the transaction ends.
+pub(crate) async fn move_order(
+    transaction: &DatabaseTransaction,
+    number: &str,
+    version: i64,
+    state: &str,
+) -> Result<(), StoreError> {
+    let sql = "UPDATE orders SET version = version + 1, state = $3 WHERE number = $1 AND version = $2";
+    let values = vec![number.into(), version.into(), state.into()];
+    let done = transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    if done.rows_affected() == 0 { Err(StoreError::OrderChanged(number.to_owned())) } else { Ok(()) }
 }
 
 async fn change_line(
