@@ -21,6 +21,7 @@ tests![
     a_running_request_is_not_run_again,
     a_failed_request_may_be_sent_again,
     many_at_once_get_numbers_without_gaps,
+    a_limit_of_steps_is_kept_and_a_time_is_refused,
 ];
 
 fn overhaul() -> Value {
@@ -207,4 +208,24 @@ async fn many_at_once_get_numbers_without_gaps(service: Arc<Service>) {
     numbers.sort();
     let expected: Vec<String> = (1..=12).map(|number| format!("Q-{number:06}")).collect();
     assert_eq!(numbers, expected);
+}
+
+async fn a_limit_of_steps_is_kept_and_a_time_is_refused(service: Arc<Service>) {
+    let mut asked = overhaul();
+    asked["time_budget_ms"] = json!(60_000);
+    service.post("/v1/requirements", &asked).await.expect(200);
+    let problem = service.post_once("/v1/quotes", "timed", &asked).await.problem(422, "bad-value");
+    assert_eq!(problem["errors"][0]["pointer"], "/time_budget_ms");
+    let mut asked = overhaul();
+    asked["search_steps"] = json!(0);
+    let problem = service.post_once("/v1/quotes", "none", &asked).await.problem(422, "too-many-unknowns");
+    assert!(problem["detail"].as_str().unwrap().contains("search_steps"), "{problem}");
+    asked["search_steps"] = json!(100_000);
+    let quote = service.post_once("/v1/quotes", "many", &asked).await.expect(201).json();
+    assert_eq!(quote["answer"]["sourcing"]["proven"], true);
+    let number = quote["number"].as_str().unwrap();
+    let again = service.get(&format!("/v1/quotes/{number}/recomputed")).await.expect(200).json();
+    assert_eq!(again["same"], true, "{again}");
+    asked["search_steps"] = json!(-1);
+    service.post("/v1/requirements", &asked).await.problem(422, "invalid-body");
 }

@@ -45,6 +45,13 @@ pub struct Asked {
     /// Which other answers are told beside the best; left out: none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub alternatives: Option<AskedAlternatives>,
+    /// Most steps of each search for a plan; left out: 40,000. A plan that is not proven by then says so with its bound.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub search_steps: Option<u64>,
+    /// Most milliseconds of the work on the answer; left out: none. A plan that is not proven by then says so with its
+    /// bound. Not for an answer that is stored, as that has to come out the same whenever it is worked out again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_budget_ms: Option<u64>,
 }
 
 fn least_money() -> Aim {
@@ -165,6 +172,8 @@ impl Asked {
             without_parts: Vec::new(),
             without_suppliers: Vec::new(),
             alternatives: None,
+            search_steps: None,
+            time_budget_ms: None,
         }
     }
 }

@@ -86,6 +86,8 @@ impl AskedFitCheck {
             without_parts: self.without_parts.clone(),
             without_suppliers: self.without_suppliers.clone(),
             alternatives: None,
+            search_steps: None,
+            time_budget_ms: None,
         }
     }
 }

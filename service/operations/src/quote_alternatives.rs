@@ -1,5 +1,7 @@
 //! The other answers to what a stored quote asked, from what it froze.
 
+use std::sync::atomic::Ordering;
+
 use resolver::{Alternatives, Request};
 
 use crate::asked_alternatives::AskedAlternatives;
@@ -19,6 +21,10 @@ pub async fn quote_alternatives(
     let mut input = frozen(&stored(shop, number).await?)?;
     let wanted = translate_alternatives(shop, asked, &input.request.units, "").await?;
     input.request = Request { alternatives: None, ..input.request };
-    let found = shop.work(move || resolver::alternatives(&input, &wanted)).await;
+    let found = shop
+        .work_while_awaited(move |left| {
+            resolver::alternatives_until(&input, &wanted, &|| left.load(Ordering::Relaxed))
+        })
+        .await;
     Ok(found.map_err(RebuildError::from)?.map_err(RebuildError::from)?)
 }

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
 
 use catalogue::{PartKey, Snapshot, UnitKey};
 use chrono::Utc;
@@ -30,7 +32,7 @@ pub struct Rebuild {
 /// Answers a rebuild. Nothing is stored.
 pub async fn quote_rebuild(shop: &Shop, asked: &Asked) -> Result<Rebuild, RebuildError> {
     let (input, translated) = gather(shop, asked).await?;
-    let solved = solve(shop, input).await;
+    let solved = solve_within(shop, input, asked.time_budget_ms.map(Duration::from_millis)).await;
     solved.map_err(|error| in_asked_words(&translated, error))
 }
 
@@ -88,11 +90,21 @@ pub(crate) async fn load(shop: &Shop, request: Request) -> Result<Input, Rebuild
 }
 
 /// Resolves an input off the threads that answer requests.
-#[tracing::instrument(name = "resolve", skip_all, fields(lines, kits, loose, bytes))]
 pub(crate) async fn solve(shop: &Shop, input: Input) -> Result<Rebuild, RebuildError> {
+    solve_within(shop, input, None).await
+}
+
+/// Resolves an input off the threads that answer requests, as far as it comes within a time from when its turn comes.
+#[tracing::instrument(name = "resolve", skip_all, fields(lines, kits, loose, bytes))]
+async fn solve_within(shop: &Shop, input: Input, time: Option<Duration>) -> Result<Rebuild, RebuildError> {
     let input = Arc::new(input);
     let kept = input.clone();
-    let answer = shop.work(move || resolver::resolve(&kept)).await??;
+    let resolve = move |left: &AtomicBool| {
+        let started = Instant::now();
+        let late = || time.is_some_and(|time| started.elapsed() >= time);
+        resolver::resolve_until(&kept, &|| left.load(Ordering::Relaxed) || late())
+    };
+    let answer = shop.work_while_awaited(resolve).await??;
     let body = serde_json::to_string(&answer)?;
     let span = tracing::Span::current();
     span.record("lines", answer.units.iter().map(|unit| unit.lines.len()).sum::<usize>());

@@ -1,6 +1,7 @@
 //! The shop: what every operation works on.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use store::{Store, StoreError};
 use tokio::runtime::Handle;
@@ -71,6 +72,16 @@ impl Shop {
         &self.inner.runtime
     }
 
+    /// As [`Shop::work`], but the work is told when nobody waits for it any more: the flag it looks at turns true.
+    pub(crate) async fn work_while_awaited<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&AtomicBool) -> T + Send + 'static,
+    ) -> Result<T, WorkLost> {
+        let left = Arc::new(AtomicBool::new(false));
+        let _told = TellsOnDrop(left.clone());
+        self.work(move || work(&left)).await
+    }
+
     /// Runs work that keeps a core busy, at most as many at once as there are cores; the others wait their turn. The
     /// turn ends with the work, even where the one who asked has left.
     pub(crate) async fn work<T: Send + 'static>(
@@ -89,7 +100,44 @@ impl Shop {
     }
 }
 
+/// Sets a flag when it goes, as it does with the future that holds it.
+struct TellsOnDrop(Arc<AtomicBool>);
+
+impl Drop for TellsOnDrop {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
 /// Work that ended without a result: it panicked, or the service stops.
 #[derive(Debug, thiserror::Error)]
 #[error("the work was broken off")]
 pub struct WorkLost;
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc;
+    use std::time::Duration;
+
+    use super::*;
+
+    #[tokio::test]
+    async fn work_that_nobody_waits_for_is_told_to_stop() {
+        let shop = Shop::open("sqlite::memory:").await.unwrap();
+        let (started, has_started) = mpsc::channel();
+        let (ended, has_ended) = mpsc::channel();
+        let work = shop.work_while_awaited(move |left| {
+            started.send(()).unwrap();
+            while !left.load(Ordering::Relaxed) {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            ended.send(()).unwrap();
+        });
+        assert!(tokio::time::timeout(Duration::from_millis(50), work).await.is_err());
+        let told = tokio::task::spawn_blocking(move || {
+            has_started.recv_timeout(Duration::from_secs(60)).is_ok()
+                && has_ended.recv_timeout(Duration::from_secs(60)).is_ok()
+        });
+        assert!(told.await.unwrap());
+    }
+}

@@ -16,6 +16,11 @@ use crate::show_quote::{QuoteSheet, show_quote};
 
 /// Answers a rebuild and stores it under the next running number.
 pub async fn store_quote(shop: &Shop, asked: &Asked) -> Result<QuoteSheet, QuoteError> {
+    if asked.time_budget_ms.is_some() {
+        let detail = "a stored quote has to come out the same whenever it is worked out again, which a time does not \
+                      ensure; limit search_steps instead";
+        return Err(RebuildError::bad("/time_budget_ms", detail).into());
+    }
     let rebuild = quote_rebuild(shop, asked).await?;
     let number = keep(shop, asked, &rebuild).await?;
     show_quote(shop, &number).await

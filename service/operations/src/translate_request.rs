@@ -91,6 +91,7 @@ pub(crate) async fn translate(
         without_parts,
         without_suppliers,
         alternatives,
+        search_steps: asked.search_steps,
     };
     Ok(Translated { request, origins })
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{PartKind, Quantity};
+use solver::cover::Budget;
 
 use crate::branch::OpenFact;
 use crate::graph::{Graph, PartIx};
@@ -12,6 +13,9 @@ use crate::kit_explosion::{Content, explode};
 use crate::offers::{Offer, Rates, offers};
 use crate::request::StockUse;
 use crate::request_fault::RequestFault;
+
+/// Most steps of the search for a plan where the request names none; a plan that is not proven by then says so.
+const STEPS_MAX: u64 = 40_000;
 
 /// The input with its indices.
 #[derive(Debug)]
@@ -32,6 +36,8 @@ pub(crate) struct Context<'a> {
     pub(crate) contents: BTreeMap<PartIx, Vec<Content>>,
     /// Free pieces on the shelf.
     pub(crate) free: BTreeMap<PartIx, Quantity>,
+    /// How long a plan may be searched for.
+    pub(crate) budget: Budget<'a>,
     /// Whether joints without a verdict are ruled out.
     pub(crate) verified_only: bool,
     supplied: BTreeSet<PartIx>,
@@ -67,7 +73,21 @@ impl<'a> Context<'a> {
             }
             free.retain(|_, quantity| *quantity > Quantity::ZERO);
         }
-        Ok(Self { input, graph, units, facts, rates, offers, contents, free, verified_only: false, supplied })
+        let budget = Budget { max_nodes: input.request.search_steps.unwrap_or(STEPS_MAX), stop: None };
+        let verified_only = false;
+        Ok(Self {
+            input,
+            graph,
+            units,
+            facts,
+            rates,
+            offers,
+            contents,
+            free,
+            budget,
+            verified_only,
+            supplied,
+        })
     }
 
     /// Whether a part can be bought, loose or in a kit.

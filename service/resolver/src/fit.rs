@@ -104,7 +104,8 @@ fn attempt<'a>(
 ) -> Result<Attempt<'a>, RequestFault> {
     let model = Model::new(context, branch, upgrades)?;
     let (problem, facts) = model.build(context).problem();
-    let outcome = supports(&problem, &Budget::default()).map_err(|invalid| {
+    let budget = Budget { stop: context.budget.stop, ..Budget::default() };
+    let outcome = supports(&problem, &budget).map_err(|invalid| {
         RequestFault::new(
             RequestFaultKind::CatalogueFault,
             "",

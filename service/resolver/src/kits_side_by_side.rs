@@ -123,7 +123,7 @@ fn way(
     kit: Option<usize>,
 ) -> Option<KitWay> {
     let alone = with_only(whole, kit);
-    let outcome = cover::solve(&alone.problem, &Budget { max_nodes: NODES_MAX, stop: None }).ok()?;
+    let outcome = cover::solve(&alone.problem, &Budget { max_nodes: NODES_MAX, ..context.budget }).ok()?;
     let (mut plan, proven) = match outcome {
         cover::Outcome::Optimal(plan) => (plan, true),
         cover::Outcome::Bounded { plan, .. } => (plan, false),

@@ -62,7 +62,7 @@ mod weak_points;
 
 pub use alternatives::{
     Alternatives, AlternativesRequest, Condition, ConditionAnswer, Impossible, KitCount, NextPlan,
-    PlanDifference, PlanSummary, alternatives,
+    PlanDifference, PlanSummary, alternatives, alternatives_until,
 };
 pub use answer::Answer;
 pub use best_offer::{BestOffer, best_offer};
@@ -81,7 +81,7 @@ pub use reason::Reason;
 pub use reason_graph::{ChainStep, LineChain, ReasonGraph};
 pub use request::Request;
 pub use request_fault::{RequestFault, RequestFaultKind};
-pub use resolve::resolve;
+pub use resolve::{resolve, resolve_until};
 pub use symptoms::{KnownSymptom, LikelyFinding, SymptomAnswer, VehicleCheck, known_symptoms, symptom};
 
 /// The engine's version; it stands in every answer.

@@ -70,6 +70,9 @@ pub struct Request {
     /// Which other answers are told beside the best.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub alternatives: Option<AlternativesRequest>,
+    /// Most steps of each search for a plan; left out: 40,000. A plan that is not proven by then says so with its bound.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub search_steps: Option<u64>,
 }
 
 fn default_aim() -> Aim {

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use catalogue::{Code, Money};
-use solver::cover::{self, Budget, solve};
+use solver::cover::{self, solve};
 use tracing::{Span, field, info_span};
 
 use crate::allocation::{Allocation, allocate};
-use crate::alternatives::{Alternatives, AlternativesRequest, alternatives};
+use crate::alternatives::{Alternatives, AlternativesRequest, alternatives_until};
 use crate::answer::{Answer, Outcome};
 use crate::branch::{Branch, branches, check_outcomes, open_facts};
 use crate::cautions::{DEFERRAL, cautions};
@@ -25,20 +25,24 @@ use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::requirement::{Solved, matters, requirement};
 use crate::sourcing::{Planned, Proven, outcome, sourcing};
 
-/// Most nodes of the sourcing search; a plan that is not proven by then says so.
-pub(crate) const NODES_MAX: u64 = 40_000;
-
 /// Answers a request from its frozen input.
 pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
+    resolve_until(input, &|| false)
+}
+
+/// Answers a request from its frozen input as far as it comes until `stop`, which is asked now and then, says so: a plan
+/// that is not proven by then says so with its bound. Without any plan by then it is a fault.
+pub fn resolve_until(input: &Input, stop: &dyn Fn() -> bool) -> Result<Answer, RequestFault> {
     let graph = Graph::new(&input.snapshot);
-    let (context, branches) = identified(input, &graph)?;
+    let (mut context, branches) = identified(input, &graph)?;
+    context.budget.stop = Some(stop);
     let (fits, needs) = fitted(&context, &branches)?;
     let work = outside_work(&context)?;
     let plan = planned(&context, branches, fits, &needs)?;
     let matters = matters(&context, &plan.solved);
     let (outcomes, plan) = by_outcome(&context, plan, &needs, &matters, work.iter().map(|w| w.cost).sum())?;
     let alternatives =
-        input.request.alternatives.as_ref().map(|asked| other_answers(input, asked)).transpose()?;
+        input.request.alternatives.as_ref().map(|asked| other_answers(input, asked, stop)).transpose()?;
     let _price = info_span!("price").entered();
     let (units, coverage, missing) = requirement(&context, &plan.solved, &matters);
     let mut sourcing = sourcing(&context, &plan, (coverage, missing), work);
@@ -58,8 +62,12 @@ pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
 }
 
 /// The other answers that a request asks for; a fault of theirs points at them.
-fn other_answers(input: &Input, asked: &AlternativesRequest) -> Result<Box<Alternatives>, RequestFault> {
-    alternatives(input, asked).map(Box::new).map_err(|mut fault| {
+fn other_answers(
+    input: &Input,
+    asked: &AlternativesRequest,
+    stop: &dyn Fn() -> bool,
+) -> Result<Box<Alternatives>, RequestFault> {
+    alternatives_until(input, asked, stop).map(Box::new).map_err(|mut fault| {
         if ["/next", "/conditions"].iter().any(|field| fault.pointer.starts_with(field)) {
             fault.pointer.insert_str(0, "/alternatives");
         }
@@ -146,7 +154,7 @@ pub(crate) fn planned<'a>(
 ) -> Result<Planned<'a>, RequestFault> {
     let pairs: Vec<(&Fit<'_>, &BranchNeeds)> = fits.iter().zip(needs).collect();
     let cover = cover_of(context, &branches, &pairs)?;
-    let mut proven = prove(&cover.problem)?;
+    let mut proven = prove(context, &cover.problem)?;
     if fits.iter().any(|fit| !fit.exact) {
         // One of the best fits was taken, money aside: another might be cheaper.
         proven = Proven { optimal: false, bound: None, ..proven };
@@ -176,16 +184,15 @@ pub(crate) fn sourced(
     pairs: &[(&Fit<'_>, &BranchNeeds)],
 ) -> Result<(CoverProblem, Proven), RequestFault> {
     let cover = cover_problem(context, pairs)?;
-    let proven = prove(&cover.problem)?;
+    let proven = prove(context, &cover.problem)?;
     Ok((cover, proven))
 }
 
 /// The best plan of a cover problem, as far as it can be proven.
-pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
+pub(crate) fn prove(context: &Context<'_>, problem: &cover::Problem) -> Result<Proven, RequestFault> {
     let _source = info_span!("source", parts = problem.parts.len(), offers = problem.offers.len()).entered();
-    let budget = Budget { max_nodes: NODES_MAX, stop: None };
     let fault = |detail: String| Err(RequestFault::new(RequestFaultKind::CatalogueFault, "", detail));
-    let outcome = match solve(problem, &budget) {
+    let outcome = match solve(problem, &context.budget) {
         Ok(outcome) => outcome,
         Err(invalid) => return fault(format!("the need cannot be sourced: {invalid}")),
     };
@@ -203,7 +210,7 @@ pub(crate) fn prove(problem: &cover::Problem) -> Result<Proven, RequestFault> {
         cover::Outcome::Unsettled { .. } => Err(RequestFault::new(
             RequestFaultKind::TooManyUnknowns,
             "/units",
-            "no plan was found within the search's limit; ask for fewer units at once",
+            "no plan was found within the search's limit; ask for fewer units at once, or allow more search_steps",
         )),
     }
 }

@@ -293,7 +293,9 @@ pub(crate) fn sourcing(
         stock: request.stock,
         proven: proven.optimal,
         ties_proven: proven.optimal && proven.ties,
-        bound: proven.bound.map(|bound| bound_text(&cover.problem.aims, bound)),
+        bound: proven
+            .bound
+            .map(|bound| bound_text(&cover.problem.aims, bound, bought.nowhere, (work, work_days))),
         from_stock: stock_picks(context, &at_most(allocations.iter().map(|a| &a.stock))),
         surplus: bought.surplus_lines(context),
         job_cost: bought.job_cost(context, &allocations) + work,
@@ -312,13 +314,16 @@ pub(crate) fn sourcing(
     }
 }
 
-/// A bound in the unit of the first aim.
-fn bound_text(aims: &[cover::Aim], bound: i64) -> String {
+/// A bound in the unit of the first aim, as the plan's own figure is counted: with outside work, and without what stands in
+/// for parts that nobody sells. No plan has fewer of those than the best, so what they take off is never too little.
+fn bound_text(aims: &[cover::Aim], bound: i64, nowhere: i64, (work, work_days): (Money, i64)) -> String {
     match aims.first() {
-        Some(cover::Aim::Days) => format!("{bound} days"),
+        Some(cover::Aim::Days) => format!("{} days", bound.max(work_days)),
         Some(cover::Aim::Suppliers) => format!("{bound} suppliers"),
         Some(cover::Aim::Surplus) => format!("{bound} pieces"),
-        Some(cover::Aim::Cash | cover::Aim::JobCost) | None => base_money(bound).to_string(),
+        Some(cover::Aim::Cash | cover::Aim::JobCost) | None => {
+            (base_money(bound - nowhere) + work).to_string()
+        }
     }
 }
 

@@ -27,6 +27,8 @@ pub(crate) fn asked(arguments: &QuoteArguments) -> Result<Asked, Failure> {
         without_parts: left_out(&buying.without_part),
         without_suppliers: left_out(&buying.without_supplier),
         alternatives,
+        search_steps: arguments.search_steps,
+        time_budget_ms: None,
     })
 }
 

@@ -84,11 +84,12 @@ pub(super) fn answer(
     at: usize,
     condition: &Condition,
     (best, base): (&PlanSummary, &Canonical),
+    stop: &dyn Fn() -> bool,
 ) -> Result<ConditionAnswer, RequestFault> {
     let mut changed = input.clone();
     let pointer = |field: &str| format!("/conditions/{at}/{field}");
     apply(&mut changed, condition, &pointer)?;
-    let outcome = match solved(&changed, condition, (best, base)) {
+    let outcome = match solved(&changed, condition, (best, base), stop) {
         Ok(plan) => {
             let lacks: Vec<PartKey> = plan
                 .plan
@@ -241,9 +242,11 @@ fn solved(
     input: &Input,
     condition: &Condition,
     (best, base): (&PlanSummary, &Canonical),
+    stop: &dyn Fn() -> bool,
 ) -> Result<NextPlan, RequestFault> {
     let graph = Graph::new(&input.snapshot);
     let (mut context, branches) = identified(input, &graph)?;
+    context.budget.stop = Some(stop);
     context.verified_only = *condition == Condition::NoUnverifiedJoints;
     let kits = match condition {
         Condition::WithKit { kit } => graph.find(kit).into_iter().collect(),

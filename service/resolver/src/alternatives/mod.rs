@@ -12,7 +12,7 @@ mod plan;
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use solver::cover::{Budget, Outcome, Signature, solve_next};
+use solver::cover::{Outcome, Signature, solve_next};
 use utoipa::ToSchema;
 
 pub use condition::{Condition, ConditionAnswer, Impossible};
@@ -23,7 +23,7 @@ use crate::cautions::{DEFERRAL, cautions_of_work};
 use crate::graph::Graph;
 use crate::input::Input;
 use crate::request_fault::{RequestFault, RequestFaultKind};
-use crate::resolve::{NODES_MAX, identified};
+use crate::resolve::identified;
 use plan::{Worked, work_out};
 
 /// Most of the next best answers.
@@ -134,16 +134,26 @@ pub struct NextPlan {
 ///
 /// As for [`crate::resolve()`]; or more is asked for than is answered at once. A condition that cannot be met is no error.
 pub fn alternatives(input: &Input, asked: &AlternativesRequest) -> Result<Alternatives, RequestFault> {
+    alternatives_until(input, asked, &|| false)
+}
+
+/// As [`alternatives`], as far as they come until `stop`, which is asked now and then, says so.
+pub fn alternatives_until(
+    input: &Input,
+    asked: &AlternativesRequest,
+    stop: &dyn Fn() -> bool,
+) -> Result<Alternatives, RequestFault> {
     limits(asked)?;
     let graph = Graph::new(&input.snapshot);
-    let (context, branches) = identified(input, &graph)?;
+    let (mut context, branches) = identified(input, &graph)?;
+    context.budget.stop = Some(stop);
     let mut worked = work_out(&context, branches, &[])?;
     let best = worked.summary(&context);
     let base = worked.canonical(&context);
     let currency = context.rates.base.clone();
     let mut conditions = Vec::new();
     for (at, condition) in asked.conditions.iter().enumerate() {
-        conditions.push(condition::answer(input, at, condition, (&best, &base))?);
+        conditions.push(condition::answer(input, at, condition, (&best, &base), stop)?);
     }
     let (next, all_told) = next_best(&context, &mut worked, asked.next, (&best, &base));
     let positions = base.positions();
@@ -195,8 +205,8 @@ fn next_best<'a>(
         if next.len() == wanted {
             return (next, false);
         }
-        let budget = Budget { max_nodes: NODES_MAX, stop: None };
-        let (plan, optimal) = match solve_next(&worked.planned.cover.problem, &previous, &budget) {
+        let problem = &worked.planned.cover.problem;
+        let (plan, optimal) = match solve_next(problem, &previous, &context.budget) {
             Ok(Outcome::Optimal(plan)) => (plan, true),
             Ok(Outcome::Bounded { plan, .. }) => (plan, false),
             Ok(Outcome::NoOther | Outcome::Impossible(_)) => return (next, true),

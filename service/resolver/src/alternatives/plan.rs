@@ -58,7 +58,7 @@ fn with_boxes<'a>(
     for kit in kits {
         add_box(context, &mut cover, *kit)?;
     }
-    let Proven { mut plan, optimal, ties, bound } = prove(&cover.problem)?;
+    let Proven { mut plan, optimal, ties, bound } = prove(context, &cover.problem)?;
     for branch in &mut plan.branches {
         branch.fitted.truncate(branch.fitted.len() - kits.len());
         branch.surplus.retain(|(part, _)| *part < parts);

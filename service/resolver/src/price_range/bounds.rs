@@ -18,7 +18,7 @@ use crate::need::{BranchNeeds, Need, branch_needs};
 use crate::offers::{Offer, setting};
 use crate::request::Aim;
 use crate::request_fault::RequestFault;
-use crate::resolve::{NODES_MAX, identified};
+use crate::resolve::identified;
 use crate::value::Upgrades;
 
 /// An amount that lies between two; they are equal where it is known exactly.
@@ -123,7 +123,7 @@ fn least(context: &Context<'_>, mut open: Vec<(Fit<'_>, BranchNeeds)>) -> Result
         built.problem.policy = cover::StockPolicy::Value;
     }
     let sold_by_nobody = built.offers.iter().any(Option::is_none);
-    let outcome = cover::solve(&built.problem, &cover::Budget { max_nodes: NODES_MAX, stop: None });
+    let outcome = cover::solve(&built.problem, &context.budget);
     let least = match outcome {
         // What nobody sells has a price of its own that is left out of the cash of an answer.
         _ if sold_by_nobody => 0,

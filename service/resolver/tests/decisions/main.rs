@@ -6,6 +6,7 @@
 mod world;
 
 mod alternatives;
+mod budget;
 mod fit_checks;
 mod joint_optimum;
 mod notice_effects;

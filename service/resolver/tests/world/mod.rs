@@ -222,6 +222,7 @@ pub(crate) fn ask_all(units: Vec<UnitRequest>) -> Request {
         without_parts: Vec::new(),
         without_suppliers: Vec::new(),
         alternatives: None,
+        search_steps: None,
     }
 }
 

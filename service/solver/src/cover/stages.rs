@@ -42,16 +42,26 @@ pub fn solve_next(
     let mut stages = Stages::new(problem, &demands, previous, budget);
     match stages.run()? {
         Some(outcome) => Ok(outcome),
-        None if previous.is_empty() => Ok(Outcome::Impossible(conflict(problem)?)),
+        None if previous.is_empty() => Ok(match conflict(problem, budget, &mut stages.nodes)? {
+            Some(group) => Outcome::Impossible(group),
+            None => Outcome::Unsettled { bounds: vec![None; problem.aims.len()] },
+        }),
         None => Ok(Outcome::NoOther),
     }
 }
 
-/// Whether any plan exists at all.
-pub(super) fn is_possible(problem: &Problem) -> Result<bool, Invalid> {
+/// Whether any plan exists at all; `None` if the budget ends first. Counts nodes in `nodes`.
+pub(super) fn is_possible(
+    problem: &Problem,
+    budget: &Budget<'_>,
+    nodes: &mut u64,
+) -> Result<Option<bool>, Invalid> {
     let demands = Demands::of(problem);
-    let mut stages = Stages::new(problem, &demands, &[], &Budget::UNLIMITED);
-    Ok(stages.search(&[], u32::MAX, Vec::new(), true)?.best.is_some())
+    let mut stages = Stages::new(problem, &demands, &[], budget);
+    stages.nodes = *nodes;
+    let found = stages.search(&[], u32::MAX, Vec::new(), true)?;
+    *nodes = stages.nodes;
+    Ok(if found.best.is_some() { Some(true) } else { (found.ended == Ended::Proven).then_some(false) })
 }
 
 /// The most branches that are asked alone whether an aim can come out less.
