@@ -21,6 +21,7 @@ mod m0014_idempotency_keys;
 mod m0015_imports_and_audit;
 mod m0017_bookings;
 mod m0018_reservations;
+mod m0019_jobs;
 mod m0021_orders;
 mod m0022_receipts;
 
@@ -52,6 +53,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0015_imports_and_audit::Migration),
             Box::new(m0017_bookings::Migration),
             Box::new(m0018_reservations::Migration),
+            Box::new(m0019_jobs::Migration),
             Box::new(m0021_orders::Migration),
             Box::new(m0022_receipts::Migration),
         ]

@@ -7,8 +7,13 @@ use std::sync::Arc;
 use serde_json::{Value, json};
 
 use crate::harness::{DAY, Service};
+use crate::jobs::Job;
 
-tests![answers_for_bench_and_road_carry_their_cautions, every_route_is_on_one_of_the_lists];
+tests![
+    answers_for_bench_and_road_carry_their_cautions,
+    every_step_of_a_job_carries_its_cautions,
+    every_route_is_on_one_of_the_lists,
+];
 
 /// Routes whose answers lead to bench or road work, and where in them the cautions are.
 const WITH_CAUTIONS: &[(&str, &str, &str)] = &[
@@ -26,6 +31,16 @@ const WITH_CAUTIONS: &[(&str, &str, &str)] = &[
     ("GET", "/v1/quotes/{number}", "/answer"),
     ("GET", "/v1/quotes/{number}/recomputed", "/answer"),
     ("GET", "/v1/quotes/{number}/comparison", ""),
+    ("POST", "/v1/jobs", ""),
+    ("GET", "/v1/jobs/{number}", ""),
+    ("GET", "/v1/jobs/{number}/comparison", ""),
+    ("GET", "/v1/jobs/{number}/pick-list", ""),
+    ("POST", "/v1/jobs/{number}/steps", ""),
+    ("POST", "/v1/jobs/{number}/findings", ""),
+    ("POST", "/v1/jobs/{number}/issues", ""),
+    ("POST", "/v1/jobs/{number}/returns", ""),
+    ("POST", "/v1/jobs/{number}/shims", ""),
+    ("POST", "/v1/jobs/{number}/inspections", ""),
 ];
 
 /// Calculations under `/v1/calculations/`: each leads to bench or road work. Their cautions are asked for where they are tested.
@@ -63,9 +78,11 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/problems/"),
     ("GET", "/problems/{kind}"),
     ("GET", "/readyz"),
+    ("GET", "/v1/batches/{batch}/serials"),
     ("GET", "/v1/catalogue-findings"),
     ("GET", "/v1/exports/{sheet}.csv"),
     ("GET", "/v1/imports/{id}"),
+    ("GET", "/v1/jobs"),
     ("GET", "/v1/openapi.json"),
     ("GET", "/v1/orders"),
     ("GET", "/v1/claims"),
@@ -88,6 +105,7 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/quotes"),
     ("GET", "/v1/reservations"),
     ("GET", "/v1/quotes/{number}/case"),
+    ("GET", "/v1/serials/{unit}/{serial}"),
     ("GET", "/v1/settings"),
     ("GET", "/v1/settings/{setting}"),
     ("GET", "/v1/stock"),
@@ -113,7 +131,8 @@ const WITHOUT: &[(&str, &str)] = &[
 
 async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) {
     let asked = json!({ "units": [{ "unit": "T-100" }], "as_of": DAY });
-    for (method, path, place) in WITH_CAUTIONS {
+    let of_jobs = |path: &str| path.starts_with("/v1/jobs");
+    for (method, path, place) in WITH_CAUTIONS.iter().filter(|(_, path, _)| !of_jobs(path)) {
         let code = if path.contains("/vehicles/") { "RIG-1" } else { "T-100" };
         let mut filled = path.replace("{code}", code).replace("{number}", "Q-000001");
         if path.ends_with("/likely-findings") {
@@ -141,24 +160,59 @@ async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) 
         } else {
             reply.json()
         };
-        let answer: &Value = answer.pointer(place).unwrap();
-        let hazards: Vec<&str> = answer["cautions"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|caution| caution["hazard"].as_str().unwrap())
-            .collect();
-        assert!(hazards.contains(&"lifting"), "{method} {path}: {hazards:?}");
-        // Looking at a vehicle needs no press.
-        assert!(
-            path.ends_with("/likely-findings") || hazards.contains(&"press"),
-            "{method} {path}: {hazards:?}"
-        );
-        let deferral = answer["deferral"].as_str().unwrap();
-        for word in ["maker's manual", "local codes", "licensed practice"] {
-            assert!(deferral.contains(word), "{method} {path}: {deferral}");
-        }
+        assert_cautioned(&format!("{method} {path}"), answer.pointer(place).unwrap());
     }
+}
+
+#[track_caller]
+fn assert_cautioned(what: &str, answer: &Value) {
+    let hazards: Vec<&str> = answer["cautions"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|caution| caution["hazard"].as_str().unwrap())
+        .collect();
+    assert!(hazards.contains(&"lifting"), "{what}: {hazards:?}");
+    // Looking at a vehicle needs no press.
+    assert!(what.ends_with("/likely-findings") || hazards.contains(&"press"), "{what}: {hazards:?}");
+    let deferral = answer["deferral"].as_str().unwrap();
+    for word in ["maker's manual", "local codes", "licensed practice"] {
+        assert!(deferral.contains(word), "{what}: {deferral}");
+    }
+}
+
+async fn every_step_of_a_job_carries_its_cautions(service: Arc<Service>) {
+    let mut seen: BTreeSet<(String, String)> = BTreeSet::new();
+    let mut check = |method: &str, below: &str, answer: &Value| {
+        assert_cautioned(&format!("{method} {below}"), answer);
+        seen.insert((method.to_owned(), format!("/v1/jobs{below}")));
+    };
+    let mut job = Job::open(&service, json!({ "unit": "T-100" })).await;
+    check("POST", "", &job.sheet);
+    let good = json!({ "by": "Olaf", "findings": [{ "position": "SHAFT", "grade": "good" }] });
+    job.bring_to_build(good.clone()).await;
+    check("POST", "/{number}/steps", &job.sheet);
+    for (path, below) in [("", ""), ("/comparison", "/comparison"), ("/pick-list", "/pick-list")] {
+        let answer = service.get(&format!("{}{path}", job.path)).await.expect(200).json();
+        check("GET", &format!("/{{number}}{below}"), &answer);
+    }
+    job.receive_and_issue_all("A-1", "").await;
+    check("POST", "/{number}/issues", &job.sheet);
+    let back = json!({ "by": "Olaf", "lines": [{ "part": "OIL-1", "bin": "A-1", "quantity": "1" }] });
+    check("POST", "/{number}/returns", job.does("returns", back).await);
+    let shims = json!({ "by": "Olaf", "position": "SHAFT", "wanted_mm": 0.2, "tolerance_mm": 0.01, "shims_mm": [0.2] });
+    check("POST", "/{number}/shims", job.does("shims", shims).await);
+    check(
+        "POST",
+        "/{number}/inspections",
+        job.does("inspections", json!({ "by": "Olaf", "values": [] })).await,
+    );
+    job.step("strip").await;
+    check("POST", "/{number}/findings", job.does("findings", good).await);
+    let listed = WITH_CAUTIONS.iter().filter(|(_, path, _)| path.starts_with("/v1/jobs"));
+    let listed: BTreeSet<_> =
+        listed.map(|(method, path, _)| ((*method).to_owned(), (*path).to_owned())).collect();
+    assert_eq!(seen, listed);
 }
 
 async fn every_route_is_on_one_of_the_lists(_: Arc<Service>) {

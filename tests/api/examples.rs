@@ -64,7 +64,7 @@ fn written() -> Vec<String> {
     operations
 }
 
-/// Sends the examples that come before one, each after those before it.
+/// Sends the examples that come before one, each after those before it, and then what prepares it.
 async fn send_those_before(
     exchange: &Exchange,
     service: &Service,
@@ -75,6 +75,11 @@ async fn send_those_before(
         let before = Exchange::read(operation);
         Box::pin(send_those_before(&before, service, places, steady)).await;
         let response = before.send(service, &places[operation], steady).await;
+        assert!(response.status < 300, "{operation}: {:?}", response.body);
+    }
+    for prepared in &exchange.prepare {
+        let operation = &prepared.operation;
+        let response = prepared.exchange().send(service, &places[operation], steady).await;
         assert!(response.status < 300, "{operation}: {:?}", response.body);
     }
 }

@@ -19,6 +19,9 @@ pub(crate) struct Exchange {
     /// Operations whose examples are sent before, so that there is something to ask for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub(crate) after: Vec<String>,
+    /// Requests that are sent after those and before this one, and of which nothing is shown.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) prepare: Vec<Prepared>,
     /// What is sent.
     pub(crate) request: Request,
     /// Lists of the answer, by JSON pointer, of which only the items from the one up to before the other are shown.
@@ -27,6 +30,30 @@ pub(crate) struct Exchange {
     /// What came back.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) response: Option<Response>,
+}
+
+/// A request that prepares another one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Prepared {
+    /// The operation.
+    pub(crate) operation: String,
+    /// What is sent.
+    pub(crate) request: Request,
+}
+
+impl Prepared {
+    /// The same as an exchange of its own.
+    pub(crate) fn exchange(&self) -> Exchange {
+        Exchange {
+            summary: String::new(),
+            after: Vec::new(),
+            prepare: Vec::new(),
+            request: self.request.clone(),
+            cut: BTreeMap::new(),
+            response: None,
+        }
+    }
 }
 
 /// What is sent.
@@ -100,7 +127,7 @@ impl Exchange {
 
     /// Whether it leaves the service as it was, and needs nothing in it but the demo.
     pub(crate) fn only_reads(&self, place: &Place) -> bool {
-        place.method == "GET" && self.after.is_empty()
+        place.method == "GET" && self.after.is_empty() && self.prepare.is_empty()
     }
 
     /// Sends it, and gives the answer made steady and cut.

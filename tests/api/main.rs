@@ -24,6 +24,7 @@ mod exchange;
 mod exports;
 mod fit_checks;
 mod imports;
+mod jobs;
 mod kits;
 mod measurements;
 mod notice_effects;
@@ -41,6 +42,7 @@ mod requirements;
 mod reservations;
 mod routes;
 mod same_bytes;
+mod serials;
 mod served;
 mod service;
 mod settings;
@@ -66,6 +68,7 @@ fn main() -> std::process::ExitCode {
         exports::tests(),
         fit_checks::tests(),
         imports::tests(),
+        jobs::tests(),
         kits::tests(),
         measurements::tests(),
         notice_effects::tests(),
@@ -82,6 +85,7 @@ fn main() -> std::process::ExitCode {
         reservations::tests(),
         routes::tests(),
         same_bytes::tests(),
+        serials::tests(),
         service::tests(),
         settings::tests(),
         stock::tests(),

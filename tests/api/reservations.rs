@@ -20,6 +20,14 @@ fn wanted(job: &str, quantity: &str) -> Value {
     json!({ "job": job, "by": "Ruth", "lines": [{ "part": "VESSICK/OIL-1", "quantity": quantity }] })
 }
 
+/// Opens some jobs: J-000001 and on.
+async fn open_jobs(service: &Service, count: usize) {
+    for at in 0..count {
+        let enquiry = json!({ "by": "Ruth", "request": { "units": [{ "unit": "T-100" }] } });
+        service.post_once("/v1/jobs", &format!("job-{at}"), &enquiry).await.expect(201);
+    }
+}
+
 async fn oil(service: &Service) -> (String, String, String) {
     let stock = service.get("/v1/stock?part=OIL-1&empty=true").await.expect(200).json();
     let lot = &stock["items"][0];
@@ -28,20 +36,21 @@ async fn oil(service: &Service) -> (String, String, String) {
 }
 
 async fn what_is_reserved_is_not_available_to_others(service: Arc<Service>) {
-    let made = service.post_once(RESERVATIONS, "1", &wanted("J-1", "7.5")).await.expect(201);
-    assert_eq!(made.header("location"), "/v1/reservations?job=J-1");
+    open_jobs(&service, 3).await;
+    let made = service.post_once(RESERVATIONS, "1", &wanted("j-000001", "7.5")).await.expect(201);
+    assert_eq!(made.header("location"), "/v1/reservations?job=J-000001");
     let first = made.json()["items"][0].clone();
     assert_eq!((&first["number"], &first["state"]), (&json!("RS-000001"), &json!("live")));
     assert_eq!(oil(&service).await, ("10".into(), "7.5".into(), "2.5".into()));
     let problem =
-        service.post_once(RESERVATIONS, "2", &wanted("J-2", "3")).await.problem(409, "not-available");
+        service.post_once(RESERVATIONS, "2", &wanted("J-000002", "3")).await.problem(409, "not-available");
     let figures = json!({ "part": "VESSICK/OIL1", "wanted": "3", "balance": "10", "reserved": "7.5",
         "available": "2.5" });
     assert_eq!(problem["shortage"], figures);
     let scrap = json!({ "by": "Ruth", "postings": [{ "part": "OIL-1", "bin": "A-1", "kind": "scrap",
         "quantity": "3", "reason": "old" }] });
     service.post_once("/v1/stock/movements", "3", &scrap).await.problem(409, "not-available");
-    let listed = service.get("/v1/reservations?job=j-1").await.expect(200).json();
+    let listed = service.get("/v1/reservations?job=j-000001").await.expect(200).json();
     assert_eq!(listed["items"], json!([first]));
     let asked = json!({ "units": [{ "unit": "T-100" }], "as_of": crate::harness::DAY });
     let answer = service.post("/v1/requirements", &asked).await.expect(200).json();
@@ -49,17 +58,19 @@ async fn what_is_reserved_is_not_available_to_others(service: Arc<Service>) {
     for (at, (field, value)) in
         [("quantity", json!("0")), ("part", json!("NONE")), ("bin", json!("a b"))].into_iter().enumerate()
     {
-        let mut body = wanted("J-3", "1");
+        let mut body = wanted("J-000003", "1");
         body["lines"][0][field] = value;
         let reply = service.post_once(RESERVATIONS, &format!("w{at}"), &body).await;
         assert_eq!(reply.json()["errors"][0]["pointer"], format!("/lines/0/{field}"), "{}", reply.text());
     }
-    let forever = json!({ "job": "J-3", "by": "R", "hold_hours": 0, "lines": wanted("J", "1")["lines"] });
+    let forever =
+        json!({ "job": "J-000003", "by": "R", "hold_hours": 0, "lines": wanted("J", "1")["lines"] });
     service.post_once(RESERVATIONS, "0h", &forever).await.problem(422, "bad-value");
 }
 
 async fn a_reservation_is_given_back_once(service: Arc<Service>) {
-    service.post_once(RESERVATIONS, "1", &wanted("J-1", "10")).await.expect(201);
+    open_jobs(&service, 1).await;
+    service.post_once(RESERVATIONS, "1", &wanted("J-000001", "10")).await.expect(201);
     let release = "/v1/reservations/rs-000001/release";
     let freed = service.post(release, &json!({ "by": "Olaf" })).await.expect(200).json();
     assert_eq!((&freed["state"], &freed["ended_by"]), (&json!("released"), &json!("Olaf")));
@@ -107,6 +118,7 @@ impl Drop for SecondProcess {
 }
 
 async fn sixty_four_who_want_the_last_pieces_at_once(service: Arc<Service>) {
+    open_jobs(&service, 4).await;
     let second = SecondProcess::start(&service.database).await;
     let receive = json!({ "by": "Ruth", "postings": [
         { "part": "OIL-1", "bin": "A-1", "kind": "receive", "quantity": "10", "carrying_value": "5" } ] });
@@ -119,7 +131,7 @@ async fn sixty_four_who_want_the_last_pieces_at_once(service: Arc<Service>) {
                 let request = client().post(format!("{url}{RESERVATIONS}"));
                 let request =
                     request.header("idempotency-key", format!("\"client {turn}\"").replace(' ', "-"));
-                Reply::of(request.json(&wanted(&format!("J-{turn}"), "1"))).await
+                Reply::of(request.json(&wanted(&format!("J-{:06}", turn % 4 + 1), "1"))).await
             })
         })
         .collect();

@@ -36,6 +36,9 @@ fn filled(path: &str) -> String {
         .replace("{sheet}", "parts")
         .replace("{setting}", "TAX")
         .replace("{supplier}", "OSTREL")
+        .replace("{unit}", "T-100")
+        .replace("{serial}", "7")
+        .replace("{batch}", "L7")
         .replace("{id}", "01941f29-7c00-7000-8000-000000000001")
 }
 

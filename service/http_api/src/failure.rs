@@ -3,6 +3,7 @@
 use operations::calculations::CalculationFault;
 use operations::feature_measurement::FeatureError;
 use operations::find_symptoms::SymptomError;
+use operations::jobs::error::JobError;
 use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
@@ -46,6 +47,9 @@ impl From<StoreError> for Problem {
             }
             error @ StoreError::ReservationEnded(_) => {
                 Self::new(ProblemKind::ReservationEnded, error.to_string())
+            }
+            error @ StoreError::JobChanged(_) => {
+                Self::new(ProblemKind::PreconditionFailed, error.to_string())
             }
             error @ StoreError::PartNotFound(_) => Self::new(ProblemKind::PartNotFound, error.to_string()),
             error @ StoreError::BinNotFound(_) => Self::new(ProblemKind::UnknownReference, error.to_string()),
@@ -304,6 +308,34 @@ impl From<FeatureError> for Problem {
                 Self::at(ProblemKind::BadValue, format!("/{field}"), detail, vec![])
             }
             error @ FeatureError::Import(_) => internal(&error),
+        }
+    }
+}
+
+impl From<JobError> for Problem {
+    fn from(error: JobError) -> Self {
+        let detail = error.to_string();
+        match error {
+            JobError::NotFound(_) => Self::new(ProblemKind::JobNotFound, detail),
+            JobError::Stale => Self::new(ProblemKind::PreconditionFailed, detail),
+            JobError::NotAllowed { .. } => Self::new(ProblemKind::StepNotAllowed, detail),
+            JobError::NotReady(_) => Self::new(ProblemKind::NotReady, detail),
+            JobError::Rebuild(error) => error.into(),
+            JobError::Quote(error) => error.into(),
+            JobError::Stock(error) => error.into(),
+            JobError::Store(error) => error.into(),
+            error @ JobError::Unreadable { .. } => internal(&error),
+        }
+    }
+}
+
+impl Problem {
+    /// What stands in the address.
+    pub(crate) fn of_address(error: JobError) -> Self {
+        match error {
+            JobError::Rebuild(RebuildError::Lookup { error, .. }) => error.into(),
+            JobError::Stock(StockError::Bad { detail, .. }) => Self::new(ProblemKind::InvalidCode, detail),
+            error => error.into(),
         }
     }
 }

@@ -8,8 +8,8 @@ use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
     alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
-    kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes,
-    reasons, receipts, requirements, reservations, sent, settings, stock, symptoms, units, vehicles,
+    jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes,
+    reasons, receipts, requirements, reservations, sent, serials, settings, stock, symptoms, units, vehicles,
 };
 
 #[derive(OpenApi)]
@@ -31,6 +31,9 @@ use crate::{
         claims::list_claims, claims::get_claim, claims::create_claim_step, claims::get_supplier_faults,
         imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,
+        jobs::create_job, jobs::list_jobs, jobs::get_job, jobs::compare_job, jobs::get_pick_list,
+        jobs::create_job_step, jobs::create_job_findings, jobs::create_job_issue, jobs::create_job_return,
+        jobs::create_job_shims, jobs::create_job_inspection, serials::get_serial, serials::list_batch_serials,
         stock::list_stock, stock::list_movements, stock::create_movements,
         reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
         calculations::gears::calculate_mesh,
@@ -70,6 +73,7 @@ use crate::{
         (name = "calculations", description = "Gears, splines, bearings, seals, threads, setting up and wear, as figures with their formulas."),
         (name = "buying", description = "Orders, the boxes that come, and claims for what is wrong with them."),
         (name = "catalogue", description = "Units, vehicles and parts."),
+        (name = "jobs", description = "Jobs from the enquiry to the record of what is now inside."),
         (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
         (name = "shop", description = "The shop's settings."),
         (name = "exchange", description = "The catalogue in and out, as sheets of CSV."),

@@ -60,6 +60,8 @@ problem_kinds! {
          dots and case do not matter. The closest numbers are listed.";
     QuoteNotFound = "quote-not-found", NOT_FOUND, "There is no such quote",
         "No quote has this number.";
+    JobNotFound = "job-not-found", NOT_FOUND, "There is no such job",
+        "No job has this number.";
     ReservationNotFound = "reservation-not-found", NOT_FOUND, "There is no such reservation",
         "No reservation has this number.";
     OrderNotFound = "order-not-found", NOT_FOUND, "There is no such order",
@@ -90,6 +92,11 @@ problem_kinds! {
         "The number alone does not say which part is meant. Write MAKER/NUMBER; the parts are listed.";
     IdempotencyKeyRunning = "idempotency-key-running", CONFLICT, "A request with this key is still running",
         "Another request with the same Idempotency-Key has not been answered yet. Try again in a moment.";
+    StepNotAllowed = "step-not-allowed", CONFLICT, "The job cannot take this step from where it is",
+        "A job goes from enquiry through inspection, decision, approval and build to its final inspection and its close. The \
+         detail names where it is and the steps that it can take.";
+    NotReady = "not-ready", CONFLICT, "Something must be done with the job first",
+        "The step builds on something that is not there yet, or not done. The detail names it.";
     NotAvailable = "not-available", CONFLICT, "Not enough is free on the shelf",
         "More pieces are wanted than lie in the bins and are not reserved for other jobs. `shortage` has the figures. \
          Nothing of the request was booked.";

@@ -159,6 +159,24 @@ problem_set! {
         MalformedJson, SettingNotFound, RequestTimeout, PreconditionFailed, BodyTooLarge, UnsupportedMediaType,
         InvalidBody, BadValue, PreconditionRequired,
     ];
+    /// Of a job that is to be opened.
+    NewJobProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, PartNumberOfSeveral, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyRunning, IdempotencyKeyReused,
+    ];
+    /// Of a job.
+    JobProblems: [JobNotFound];
+    /// Of what a job needs.
+    JobAnswerProblems: [
+        JobNotFound, NotReady, UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue,
+        MissingSetting, CatalogueFault,
+    ];
+    /// Of a step of a job.
+    JobChangeProblems: [
+        MalformedJson, JobNotFound, RequestTimeout, PartNumberOfSeveral, StepNotAllowed, NotReady, NotAvailable,
+        MissingSetting, CatalogueFault, PreconditionFailed, BodyTooLarge, UnsupportedMediaType, InvalidBody,
+        UnknownReference, Contradiction, ImpossibleChoice, TooManyUnknowns, BadValue, PreconditionRequired,
+    ];
     /// Of the shelf.
     StockProblems: [InvalidCode, InvalidQuery, PartNotFound, PartNumberOfSeveral];
     /// Of movements that are to be booked.

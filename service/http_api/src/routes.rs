@@ -5,9 +5,9 @@ use actix_web::web;
 use crate::endpoint::Endpoint;
 use crate::{
     alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
-    kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages,
-    quotes, reasons, receipts, reference, requirements, reservations, settings, stock, symptoms, units,
-    vehicles,
+    jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages,
+    quotes, reasons, receipts, reference, requirements, reservations, serials, settings, stock, symptoms,
+    units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -43,6 +43,18 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/quotes/{number}").get(quotes::get_quote))
         .service(Endpoint::new("/v1/quotes/{number}/recomputed").get(quotes::recompute_quote))
         .service(Endpoint::new("/v1/quotes/{number}/comparison").get(quotes::compare_quote))
+        .service(Endpoint::new("/v1/jobs").get(jobs::list_jobs).post(jobs::create_job))
+        .service(Endpoint::new("/v1/jobs/{number}").get(jobs::get_job))
+        .service(Endpoint::new("/v1/jobs/{number}/comparison").get(jobs::compare_job))
+        .service(Endpoint::new("/v1/jobs/{number}/pick-list").get(jobs::get_pick_list))
+        .service(Endpoint::new("/v1/jobs/{number}/steps").post(jobs::create_job_step))
+        .service(Endpoint::new("/v1/jobs/{number}/findings").post(jobs::create_job_findings))
+        .service(Endpoint::new("/v1/jobs/{number}/issues").post(jobs::create_job_issue))
+        .service(Endpoint::new("/v1/jobs/{number}/returns").post(jobs::create_job_return))
+        .service(Endpoint::new("/v1/jobs/{number}/shims").post(jobs::create_job_shims))
+        .service(Endpoint::new("/v1/jobs/{number}/inspections").post(jobs::create_job_inspection))
+        .service(Endpoint::new("/v1/serials/{unit}/{serial}").get(serials::get_serial))
+        .service(Endpoint::new("/v1/batches/{batch}/serials").get(serials::list_batch_serials))
         .service(Endpoint::new("/v1/stock").get(stock::list_stock))
         .service(
             Endpoint::new("/v1/stock/movements").get(stock::list_movements).post(stock::create_movements),

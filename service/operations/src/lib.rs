@@ -23,6 +23,7 @@ pub mod follow_notice;
 mod identify_part;
 pub mod identify_unit;
 pub mod import_catalogue;
+pub mod jobs;
 pub mod kits_side_by_side;
 pub mod list_catalogue;
 pub mod list_movements;
@@ -66,6 +67,7 @@ mod unit_cautions;
 pub mod unit_graph;
 pub mod where_used;
 
+pub use resolver::job_state::{JobState, JobStep};
 pub use resolver::{
     Alternatives, Answer, Bounds, Cause, Change, ChangeSubject, CheckedAlternative, Comparison, Condition,
     ConditionAnswer, DEFERRAL, ENGINE, FindingEffect, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange,

@@ -10,6 +10,7 @@ use chrono::Utc;
 use resolver::{Answer, Input, Request};
 
 use crate::asked::Asked;
+use crate::jobs::as_built::recorded;
 use crate::rebuild_error::RebuildError;
 use crate::shop::Shop;
 use crate::snapshot_cache::rows;
@@ -54,13 +55,13 @@ pub(crate) async fn gather(shop: &Shop, asked: &Asked) -> Result<(Input, Transla
     Ok((input, translated))
 }
 
-/// Reads structure, prices and stock of one moment: the structure from memory where it is there at the current
+/// Reads structure, prices, stock and the record of the serial numbers of one moment: the structure from memory where it is there at the current
 /// revision, prices and stock always from the database.
 #[tracing::instrument(
     skip_all,
     fields(rows, prices, lots, structure_revision, price_revision, ledger_sequence)
 )]
-pub(crate) async fn load(shop: &Shop, request: Request) -> Result<Input, RebuildError> {
+pub(crate) async fn load(shop: &Shop, mut request: Request) -> Result<Input, RebuildError> {
     let units: Vec<UnitKey> = request.units.iter().map(|unit| unit.unit.clone()).collect();
     for _ in 0..READINGS_MAX {
         let before = shop.store().revisions().await?;
@@ -83,6 +84,10 @@ pub(crate) async fn load(shop: &Shop, request: Request) -> Result<Input, Rebuild
             span.record("price_revision", after.price);
             span.record("ledger_sequence", after.ledger);
             let snapshot = (*snapshot).clone();
+            for unit in &mut request.units {
+                let record = recorded(shop, unit).await?;
+                resolver::as_built::start_from_record(unit, &record, &snapshot);
+            }
             return Ok(Input { request, snapshot, prices, stock });
         }
     }

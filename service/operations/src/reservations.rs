@@ -2,6 +2,7 @@
 
 use catalogue::{Code, Mark, PartKey, Quantity};
 use chrono::{DateTime, TimeDelta, Utc};
+use resolver::job_state::JobState;
 use serde::{Deserialize, Serialize};
 use store::{NewReservations, Reservation, ReservationEnd, ReservationFilter, ReservationLine};
 use utoipa::ToSchema;
@@ -126,7 +127,7 @@ pub async fn reserve_parts(shop: &Shop, asked: &PartsToReserve) -> Result<Vec<Re
     }
     let at = Utc::now();
     let wanted = NewReservations {
-        job: code(&asked.job, "job", "/job")?.to_string(),
+        job: open_job(shop, &asked.job).await?,
         by: said(&asked.by, "who reserves", "/by")?,
         at,
         expires_at: asked.hold_hours.map(|hours| at + TimeDelta::hours(i64::from(hours))),
@@ -134,6 +135,21 @@ pub async fn reserve_parts(shop: &Shop, asked: &PartsToReserve) -> Result<Vec<Re
     };
     let made = shop.store().reserve(&wanted).await?;
     Ok(made.into_iter().map(reservation_sheet).collect())
+}
+
+/// The number of a job that is not over yet.
+async fn open_job(shop: &Shop, written: &str) -> Result<String, StockError> {
+    let number = code(written, "job", "/job")?.to_string();
+    let Some(job) = shop.store().job(&number).await? else {
+        return Err(StockError::bad("/job", format!("there is no job `{number}`")));
+    };
+    match JobState::from_word(&job.state) {
+        Some(state) if state.is_over() => Err(StockError::bad(
+            "/job",
+            format!("the job `{number}` is {state}: nothing more is reserved for it"),
+        )),
+        _ => Ok(number),
+    }
 }
 
 /// Which reservations are wanted.

@@ -26,8 +26,9 @@ pub async fn store_quote(shop: &Shop, asked: &Asked) -> Result<QuoteSheet, Quote
     show_quote(shop, &number).await
 }
 
+/// Keeps an answer as a quote under the next running number.
 #[tracing::instrument(name = "store", skip_all, fields(parts, frozen_bytes, number))]
-async fn keep(shop: &Shop, asked: &Asked, rebuild: &Rebuild) -> Result<String, QuoteError> {
+pub(crate) async fn keep(shop: &Shop, asked: &Asked, rebuild: &Rebuild) -> Result<String, QuoteError> {
     let input = &rebuild.input;
     // The day is part of what was asked, so that the request says the same when it is read later.
     let asked = Asked { as_of: Some(input.request.as_of), ..asked.clone() };

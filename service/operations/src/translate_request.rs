@@ -164,6 +164,7 @@ async fn translate_unit(
             position: code(&known.position, "position", &format!("{pointer}/position"))?,
             part: part(shop, &known.part, &format!("{pointer}/part")).await?,
             mark: known.mark.clone().map(Mark),
+            recorded_by: None,
         });
     }
     let mut chosen = Vec::new();
@@ -188,6 +189,7 @@ async fn translate_unit(
         findings,
         inside,
         chosen,
+        record_differences: Vec::new(),
     })
 }
 

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::alternatives::Alternatives;
+use crate::as_built::RecordDifference;
 use crate::gearing::UnitGearing;
 use crate::reason::Reason;
 use crate::request::{Aim, StockUse};
@@ -87,6 +88,10 @@ pub struct UnitRequirement {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(required = false)]
     pub gearing: Option<UnitGearing>,
+    /// Where the bench found something else than the record of the serial number says; left out: nowhere.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub record_differences: Vec<RecordDifference>,
 }
 
 /// An option group of which several variants may hold.

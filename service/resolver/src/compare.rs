@@ -116,6 +116,17 @@ pub enum Cause {
         /// The row, as its sheet would write it.
         row: String,
     },
+    /// The bench found something, or sees something else inside.
+    Finding {
+        /// The unit.
+        unit: UnitKey,
+        /// The position.
+        position: Code,
+        /// What was known then, in words; empty: nothing.
+        before: String,
+        /// What is known now, in words; empty: nothing.
+        after: String,
+    },
     /// Nothing it names changed itself: it follows from the other changes of the plan.
     Follows,
 }

@@ -97,15 +97,21 @@ fn identify_unit<'a>(
 
 /// The digits at the end of a serial number.
 fn serial_digits(text: &str, pointer: &str) -> Result<i64, RequestFault> {
-    let text = text.trim();
-    let digits = text.len() - text.bytes().rev().take_while(u8::is_ascii_digit).count();
-    text[digits..].parse().map_err(|_| {
+    serial_number(text).ok_or_else(|| {
+        let text = text.trim();
         RequestFault::new(
             RequestFaultKind::BadValue,
             pointer,
             format!("`{text}` does not end in the digits of a serial number, such as 10482"),
         )
     })
+}
+
+/// The number of a serial as it stands on a plate: the digits at its end. `None` where there are none, or too many.
+pub fn serial_number(text: &str) -> Option<i64> {
+    let text = text.trim();
+    let digits = text.len() - text.bytes().rev().take_while(u8::is_ascii_digit).count();
+    text[digits..].parse().ok()
 }
 
 /// The variants of each option group that may hold.

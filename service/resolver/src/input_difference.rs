@@ -44,7 +44,57 @@ pub(crate) fn differences(then: &Input, now: &Input) -> Vec<Difference> {
     movements(&then.stock, &now.stock, &mut found);
     catalogue_rows(then, now, &mut found);
     rules(then, now, &mut found);
+    findings(then, now, &mut found);
     found
+}
+
+/// What the bench says of each position, in words that can be compared.
+fn said(input: &Input) -> BTreeMap<(UnitKey, Code), Vec<String>> {
+    let mut said: BTreeMap<(UnitKey, Code), Vec<String>> = BTreeMap::new();
+    for unit in &input.request.units {
+        let mut add = |position: &Code, words: String| {
+            said.entry((unit.unit.clone(), position.clone())).or_default().push(words);
+        };
+        for finding in &unit.findings {
+            match (&finding.grade, &finding.bench_value, finding.measured) {
+                (Some(grade), _, _) => add(&finding.position, grade.to_string()),
+                (None, Some(value), Some(measured)) => add(&finding.position, format!("{value} {measured}")),
+                _ => {}
+            }
+        }
+        for inside in &unit.inside {
+            add(&inside.position, format!("{} is inside", inside.part));
+        }
+    }
+    said
+}
+
+/// Findings that came or changed. A bench value speaks of the positions that it renews, too.
+fn findings(then: &Input, now: &Input, found: &mut Vec<Difference>) {
+    let (before, after) = (said(then), said(now));
+    for place in before.keys().chain(after.keys()).collect::<BTreeSet<_>>() {
+        let (was, is) = (before.get(place), after.get(place));
+        if was == is {
+            continue;
+        }
+        let (unit, position) = place;
+        let words = |said: Option<&Vec<String>>| said.map_or(String::new(), |words| words.join("; "));
+        let rows = now.snapshot.bench_renewals.iter();
+        let renewed =
+            rows.filter(|row| row.unit == *unit && row.position == *position).map(|row| &row.renews);
+        for at in std::iter::once(position).chain(renewed).collect::<BTreeSet<_>>() {
+            found.push(Difference {
+                cause: Cause::Finding {
+                    unit: unit.clone(),
+                    position: position.clone(),
+                    before: words(was),
+                    after: words(is),
+                },
+                parts: BTreeSet::new(),
+                place: Some((unit.clone(), Some(at.clone()))),
+            });
+        }
+    }
 }
 
 /// Notices that hold in one of the inputs only, or differ.

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::alternatives::AlternativesRequest;
+use crate::as_built::RecordDifference;
 
 choice! {
     /// What a plan should be best at; the other aims follow in a fixed order.
@@ -114,6 +115,10 @@ pub struct UnitRequest {
     /// Upgrades and parts asked for.
     #[serde(default)]
     pub chosen: Vec<Chosen>,
+    /// Where the bench found something else than the record of the serial number says.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub record_differences: Vec<RecordDifference>,
 }
 
 fn overhaul() -> Code {
@@ -149,6 +154,10 @@ pub struct Inside {
     #[serde(default)]
     #[schema(value_type = Option<String>)]
     pub mark: Option<Mark>,
+    /// The job whose record says so; empty: the bench does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(required = false)]
+    pub recorded_by: Option<String>,
 }
 
 /// Something that is asked for: one part, or any one of several.

@@ -98,6 +98,7 @@ pub(crate) fn requirement<'a>(
                 })
                 .collect(),
             lines: merged.into_iter().map(|(line, _)| line).collect(),
+            record_differences: unit.request.record_differences.clone(),
             unverified_joints,
             contradictions,
             gearing: unit_gearing(context, solved, unit.index),

@@ -27,6 +27,9 @@ pub enum StoreError {
         /// The revision now.
         current: i64,
     },
+    /// The job has gone on since it was read.
+    #[error("the job `{0}` was changed in the meantime")]
+    JobChanged(String),
     /// There is no such bin.
     #[error("there is no bin `{0}`")]
     BinNotFound(Code),

@@ -7,6 +7,7 @@
 //! **Invariant:** nothing here knows HTTP, files or the rules of the trade, and no type of the database library leaves
 //! this crate except inside [`StoreError::Database`].
 
+mod as_built;
 mod audit;
 mod cells;
 mod claims;
@@ -17,6 +18,7 @@ mod export;
 mod idempotency;
 mod import;
 mod import_paper;
+mod jobs;
 mod ledger;
 mod notice_rows;
 mod numbers;
@@ -37,6 +39,7 @@ mod units;
 mod vehicles;
 mod where_used;
 
+pub use as_built::{AsBuiltRow, AsBuiltSource};
 pub use audit::AuditEntry;
 pub use claims::{ClaimEntry, ClaimFilter, ClaimLine, ClaimStep, NewClaim, SupplierClaim, SupplierFault};
 pub use error::StoreError;
@@ -46,6 +49,7 @@ pub use import::{
     Change, Import, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow,
 };
 pub use import_paper::{ImportPaper, ImportState};
+pub use jobs::{JobEffects, JobRow, JobStepRow, NewJobStep};
 pub use ledger::{
     AsOf, Booking, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations, PastBalance,
     Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine, Shortage,

@@ -68,6 +68,10 @@ fn cause(cause: &Cause) -> String {
             )
         }
         Cause::Catalogue { sheet, row } | Cause::Rule { sheet, row } => format!("{sheet}: {row}"),
+        Cause::Finding { position, before, after, .. } => {
+            let was = if before.is_empty() { "nothing" } else { before };
+            format!("the bench at {position}: {after} (was {was})")
+        }
         Cause::Follows => "the other changes".to_owned(),
     }
 }

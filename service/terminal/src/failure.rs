@@ -74,6 +74,7 @@ impl From<StoreError> for Failure {
             | StoreError::ReservationNotFound(_)
             | StoreError::ReservationEnded(_)
             | StoreError::NotAvailable(_)
+            | StoreError::JobChanged(_)
             | StoreError::BadPosting { .. } => Self::asked(error.to_string()),
             StoreError::Address(_) => Self::command_line(error.to_string()),
             error => Self::service(error.to_string()),

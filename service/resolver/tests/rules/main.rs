@@ -5,6 +5,7 @@
 #[path = "../world/mod.rs"]
 mod world;
 
+mod as_built;
 mod demo_causes;
 mod gearing;
 mod notice_follower;

@@ -48,7 +48,7 @@ fn bearings_seals_and_gaskets_are_renewed_at_an_overhaul_too_and_a_good_gear_is_
 }
 
 /// A pinion with nut, flange seal and crush spacer; a solid spacer with its shims may stand there instead.
-fn pinion() -> World {
+pub(crate) fn pinion() -> World {
     shop(
         "
         part SEAL consumable seal 6

@@ -237,6 +237,7 @@ pub(crate) fn unit_request(unit: &str, operation: &str) -> UnitRequest {
         findings: Vec::new(),
         inside: Vec::new(),
         chosen: Vec::new(),
+        record_differences: Vec::new(),
     }
 }
 
@@ -252,7 +253,12 @@ pub(crate) fn found(position: &str, grade: catalogue::Grade) -> Finding {
 
 /// Something known to be inside.
 pub(crate) fn inside(position: &str, part: &str) -> Inside {
-    Inside { position: Code::parse(position).unwrap(), part: PartKey::parse(part).unwrap(), mark: None }
+    Inside {
+        position: Code::parse(position).unwrap(),
+        part: PartKey::parse(part).unwrap(),
+        mark: None,
+        recorded_by: None,
+    }
 }
 
 /// A wish for one part.

@@ -10,6 +10,7 @@ mod any_catalogue;
 mod counts;
 mod faults;
 mod imports;
+mod jobs;
 mod ledger;
 mod ledger_machine;
 mod lookups;
