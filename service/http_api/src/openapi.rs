@@ -90,9 +90,7 @@ pub(crate) fn document() -> Result<utoipa::openapi::OpenApi, serde_json::Error> 
         .title("crownwheel")
         .version("1")
         .description(Some(DESCRIPTION))
-        .license(Some(
-            LicenseBuilder::new().name("MIT OR Apache-2.0").identifier(Some("MIT OR Apache-2.0")).build(),
-        ))
+        .license(Some(LicenseBuilder::new().name("MIT").identifier(Some("MIT")).build()))
         .build();
     document.servers = None;
     add_examples(&mut document)?;
