@@ -24,6 +24,7 @@ mod m0018_reservations;
 mod m0019_jobs;
 mod m0021_orders;
 mod m0022_receipts;
+mod m0025_events;
 
 use sea_orm_migration::prelude::*;
 
@@ -56,6 +57,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0019_jobs::Migration),
             Box::new(m0021_orders::Migration),
             Box::new(m0022_receipts::Migration),
+            Box::new(m0025_events::Migration),
         ]
     }
 }

@@ -65,7 +65,7 @@ fn written() -> Vec<String> {
 }
 
 /// Sends the examples that come before one, each after those before it, and then what prepares it.
-async fn send_those_before(
+pub(crate) async fn send_those_before(
     exchange: &Exchange,
     service: &Service,
     places: &BTreeMap<String, Place>,

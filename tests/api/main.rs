@@ -19,6 +19,7 @@ mod compression;
 mod decisions;
 mod demo;
 mod edited_gear;
+mod events;
 mod examples;
 mod exchange;
 mod exports;
@@ -63,6 +64,7 @@ fn main() -> std::process::ExitCode {
         compression::tests(),
         demo::tests(),
         edited_gear::tests(),
+        events::tests(),
         examples::tests(),
         decisions::tests(),
         exports::tests(),

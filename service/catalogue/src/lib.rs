@@ -13,6 +13,7 @@ mod choice;
 
 pub mod bundle;
 pub mod cell;
+pub mod event;
 pub mod gtin;
 pub mod key;
 mod key_order;

@@ -93,6 +93,8 @@ const FILES: &[(&str, &str)] = examples![
     list_batch_serials,
     list_catalogue_findings,
     list_claims,
+    list_event_types,
+    list_events,
     list_features,
     list_jobs,
     list_likely_findings,

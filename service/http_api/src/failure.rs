@@ -1,6 +1,7 @@
 //! From a failure of an operation to the problem that a client reads. The only place where one becomes the other.
 
 use operations::calculations::CalculationFault;
+use operations::events::EventError;
 use operations::feature_measurement::FeatureError;
 use operations::find_symptoms::SymptomError;
 use operations::jobs::error::JobError;
@@ -238,6 +239,20 @@ impl From<ReceiptError> for Problem {
             ReceiptError::NotAvailable(_) => Self::new(ProblemKind::NotAvailable, detail),
             ReceiptError::Lost(error) => internal(&error),
             ReceiptError::Order(error) => error.into(),
+        }
+    }
+}
+
+/// Cursor and types stand in the query.
+impl From<EventError> for Problem {
+    fn from(error: EventError) -> Self {
+        let detail = error.to_string();
+        match error {
+            EventError::BadCursor(_) => Self::new(ProblemKind::InvalidQuery, format!("`after`: {detail}")),
+            EventError::BadType { known, .. } => {
+                Self::new(ProblemKind::InvalidQuery, format!("`type`: {detail}")).suggesting(known)
+            }
+            EventError::Store(error) => error.into(),
         }
     }
 }

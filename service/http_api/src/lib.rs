@@ -10,6 +10,7 @@ mod catalogue_findings;
 mod claims;
 mod endpoint;
 mod etag;
+mod events;
 mod examples;
 mod exports;
 mod failure;

@@ -7,9 +7,10 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder};
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
-    jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages, quotes,
-    reasons, receipts, requirements, reservations, sent, serials, settings, stock, symptoms, units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
+    imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages,
+    quotes, reasons, receipts, requirements, reservations, sent, serials, settings, stock, symptoms, units,
+    vehicles,
 };
 
 #[derive(OpenApi)]
@@ -63,6 +64,7 @@ use crate::{
         calculations::setting_up::calculate_side_bearings,
         calculations::setting_up::calculate_end_float,
         calculations::wear::calculate_wear,
+        events::list_events, events::list_event_types,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
@@ -75,6 +77,7 @@ use crate::{
         (name = "catalogue", description = "Units, vehicles and parts."),
         (name = "jobs", description = "Jobs from the enquiry to the record of what is now inside."),
         (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
+        (name = "events", description = "What has changed, in order: as a feed, and sent to whoever wants to be told."),
         (name = "shop", description = "The shop's settings."),
         (name = "exchange", description = "The catalogue in and out, as sheets of CSV."),
         (name = "service", description = "The service itself."),

@@ -107,17 +107,21 @@ pub(crate) fn piece_of<T: Serialize>(
 ) -> HttpResponse {
     let mut response = HttpResponse::Ok();
     if let Some(after) = next_after {
-        let narrowed = request.query_string().split('&').filter(|pair| {
-            let name = pair.split('=').next().unwrap_or("");
-            !matches!(name, "" | "after" | "limit")
-        });
-        let query: String = narrowed.map(|pair| format!("{pair}&")).collect();
-        let after = percent_encoded(after);
-        let path = request.path();
-        let next = format!("<{path}?{query}after={after}&limit={limit}>; rel=\"next\"");
-        response.insert_header((header::LINK, next));
+        response.insert_header((header::LINK, next_link(request, limit, after)));
     }
     response.json(Items { items })
+}
+
+/// The value of the header `Link` that leads behind a key, narrowed by the rest of this request's query.
+pub(crate) fn next_link(request: &HttpRequest, limit: u64, after: &str) -> String {
+    let narrowed = request.query_string().split('&').filter(|pair| {
+        let name = pair.split('=').next().unwrap_or("");
+        !matches!(name, "" | "after" | "limit")
+    });
+    let query: String = narrowed.map(|pair| format!("{pair}&")).collect();
+    let after = percent_encoded(after);
+    let path = request.path();
+    format!("<{path}?{query}after={after}&limit={limit}>; rel=\"next\"")
 }
 
 /// A cursor that is no key is a fault of the query, not of the address.

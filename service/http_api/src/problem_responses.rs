@@ -71,6 +71,8 @@ problem_set! {
     SymptomProblems: [InvalidCode, InvalidQuery, UnitNotFound, CatalogueFault];
     /// Of what a symptom points to in the units of a vehicle.
     VehicleSymptomProblems: [InvalidCode, InvalidQuery, VehicleNotFound, CatalogueFault];
+    /// Of the feed of events.
+    EventFeedProblems: [InvalidQuery];
     /// Of an event that is to be followed.
     EventProblems: [
         MalformedJson, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference, BadValue,

@@ -4,10 +4,10 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, claims, exports, fit_checks, health, imports,
-    jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges, problem_pages,
-    quotes, reasons, receipts, reference, requirements, reservations, serials, settings, stock, symptoms,
-    units, vehicles,
+    alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
+    imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges,
+    problem_pages, quotes, reasons, receipts, reference, requirements, reservations, serials, settings,
+    stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -182,6 +182,8 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(
             Endpoint::new("/v1/settings/{setting}").get(settings::get_setting).put(settings::replace_setting),
         )
+        .service(Endpoint::producing_any(events::FEED, "/v1/events").get(events::list_events))
+        .service(Endpoint::new("/v1/event-types").get(events::list_event_types))
         .service(Endpoint::new("/v1/openapi.json").get(openapi::get_openapi))
         .service(Endpoint::producing("text/html", "/problems/").get(problem_pages::list_problems))
         .service(Endpoint::producing("text/html", "/problems/{kind}").get(problem_pages::get_problem))

@@ -15,6 +15,7 @@ pub mod claims;
 pub mod compare_quote;
 pub mod count_sheet;
 pub mod draft_orders;
+pub mod events;
 pub mod export_catalogue;
 pub mod feature_measurement;
 pub mod find_part;

@@ -1,11 +1,13 @@
 //! Claims on suppliers for what was wrong with a box, and what each supplier was short of over time.
 
+use catalogue::event::{ClaimEvent, Happened};
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, QueryResult, Value};
 
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::Store;
 
@@ -186,7 +188,10 @@ impl Store {
         if done.rows_affected() == 0 {
             return Err(StoreError::ClaimChanged(number.to_owned()));
         }
+        let mut outbox = Outbox::default();
         add_step(&transaction, number, step).await?;
+        outbox.add(step.at, Happened::ClaimChanged(event_of(number, step)));
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(())
     }
@@ -246,6 +251,7 @@ fn summed(rows: &[QueryResult]) -> Result<Vec<SupplierFault>, StoreError> {
 /// Opens a claim for a receipt that is being stored.
 pub(crate) async fn insert_claim(
     transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
     claim: &NewClaim,
     receipt: &str,
     order: Option<&str>,
@@ -291,15 +297,17 @@ pub(crate) async fn insert_claim(
         by: by.to_owned(),
         detail: receipt.to_owned(),
     };
-    add_step(transaction, &number, &step).await
+    add_step(transaction, &number, &step).await?;
+    outbox.add(at, Happened::ClaimOpened(event_of(&number, &step)));
+    Ok(())
 }
 
 /// Withdraws the claim of a receipt that is taken back.
 pub(crate) async fn withdraw_claim(
     transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
     number: &str,
-    at: DateTime<Utc>,
-    by: &str,
+    (at, by): (DateTime<Utc>, &str),
     reversal: &str,
 ) -> Result<(), StoreError> {
     let sql = "UPDATE claims SET version = version + 1, state = 'withdrawn' \
@@ -315,7 +323,19 @@ pub(crate) async fn withdraw_claim(
         by: by.to_owned(),
         detail: reversal.to_owned(),
     };
-    add_step(transaction, number, &step).await
+    add_step(transaction, number, &step).await?;
+    outbox.add(at, Happened::ClaimChanged(event_of(number, &step)));
+    Ok(())
+}
+
+fn event_of(claim: &str, step: &ClaimStep) -> ClaimEvent {
+    ClaimEvent {
+        claim: claim.to_owned(),
+        step: step.what.clone(),
+        state: step.state.clone(),
+        by: step.by.clone(),
+        detail: step.detail.clone(),
+    }
 }
 
 /// Writes a step down. The claim itself must be held by the transaction.

@@ -1,14 +1,17 @@
 //! The paper of an import that runs on its own, for whoever wants to know how far it is.
 
+use catalogue::event::{Happened, ImportEvent};
 use chrono::{DateTime, Utc};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
-    ActiveModelTrait, ActiveValue::Set, ColumnTrait, DeriveActiveEnum, EntityTrait, EnumIter, QueryFilter,
+    ActiveEnum, ActiveModelTrait, ActiveValue::Set, ColumnTrait, DeriveActiveEnum, EntityTrait, EnumIter,
+    QueryFilter,
 };
 use uuid::Uuid;
 
 use crate::error::StoreError;
 use crate::numbers::kept;
+use crate::outbox::Outbox;
 use crate::store::Store;
 
 /// How far an import is.
@@ -75,15 +78,20 @@ use table::Column;
 impl Store {
     /// Opens the paper of an import that waits to begin.
     pub async fn create_import(&self) -> Result<ImportPaper, StoreError> {
+        let (id, now) = (Uuid::now_v7(), kept(Utc::now()));
         let row = table::ActiveModel {
-            id: Set(Uuid::now_v7().to_string()),
+            id: Set(id.to_string()),
             state: Set(ImportState::Waiting),
             progress: Set(0),
             report: Set(None),
-            created_at: Set(kept(Utc::now())),
+            created_at: Set(now),
             finished_at: Set(None),
         };
-        paper_of(row.insert(&self.db).await?)
+        let transaction = self.begin_writing().await?;
+        let paper = paper_of(row.insert(&transaction).await?)?;
+        event_of(id, ImportState::Waiting, now).write(&transaction).await?;
+        transaction.commit().await?;
+        Ok(paper)
     }
 
     /// Notes that an import runs and how many rows it has read.
@@ -121,14 +129,36 @@ impl Store {
         if let Some(rows) = rows {
             update = update.col_expr(Column::Progress, Expr::value(i64::try_from(rows).unwrap_or(i64::MAX)));
         }
+        let now = kept(Utc::now());
         if let Some(report) = report {
             update = update
                 .col_expr(Column::Report, Expr::value(report))
-                .col_expr(Column::FinishedAt, Expr::value(kept(Utc::now())));
+                .col_expr(Column::FinishedAt, Expr::value(now));
         }
-        let updated = update.exec(&self.db).await?;
-        if updated.rows_affected == 0 { Err(StoreError::ImportNotFound(id)) } else { Ok(()) }
+        let transaction = self.begin_writing().await?;
+        let updated = update.exec(&transaction).await?;
+        if updated.rows_affected == 0 {
+            return Err(StoreError::ImportNotFound(id));
+        }
+        if report.is_some() {
+            event_of(id, state, now).write(&transaction).await?;
+        }
+        transaction.commit().await?;
+        Ok(())
     }
+}
+
+fn event_of(id: Uuid, state: ImportState, at: DateTime<Utc>) -> Outbox {
+    let data = ImportEvent { import: id.to_string(), state: state.to_value() };
+    let happened = match state {
+        ImportState::Waiting | ImportState::Running => Happened::ImportOpened(data),
+        ImportState::Done => Happened::ImportDone(data),
+        ImportState::Refused => Happened::ImportRefused(data),
+        ImportState::Failed => Happened::ImportFailed(data),
+    };
+    let mut outbox = Outbox::default();
+    outbox.add(at, happened);
+    outbox
 }
 
 fn paper_of(row: table::Model) -> Result<ImportPaper, StoreError> {

@@ -1,5 +1,6 @@
 //! Jobs: the steps that each has gone through.
 
+use catalogue::event::{Happened, JobEvent};
 use chrono::{DateTime, Utc};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
@@ -12,6 +13,7 @@ use crate::error::StoreError;
 use crate::ledger::book::book;
 use crate::ledger::{Booking, Movement};
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::store::Store;
 
 /// A step that is to be kept.
@@ -131,7 +133,10 @@ impl Store {
             changed_at: Set(kept(first.at)),
         };
         row.insert(&transaction).await?;
+        let mut outbox = Outbox::default();
+        outbox.add(first.at, Happened::JobOpened(event_of(&number, 1, &first)));
         insert_step(&transaction, &number, 1, first).await?;
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(number)
     }
@@ -162,12 +167,15 @@ impl Store {
         if moved_on.rows_affected == 0 {
             return Err(StoreError::JobChanged(number.to_owned()));
         }
+        let mut outbox = Outbox::default();
+        outbox.add(step.at, Happened::JobChanged(event_of(number, revision + 1, &step)));
         insert_step(&transaction, number, revision + 1, step).await?;
         let movements = match &effects.booking {
-            Some(booking) => book(&transaction, booking).await?,
+            Some(booking) => book(&transaction, booking, &mut outbox).await?,
             None => Vec::new(),
         };
         insert_as_built(&transaction, &effects.as_built).await?;
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(movements)
     }
@@ -233,6 +241,16 @@ async fn insert_step(
     };
     row.insert(transaction).await?;
     Ok(())
+}
+
+fn event_of(job: &str, revision: i64, step: &NewJobStep) -> JobEvent {
+    JobEvent {
+        job: job.to_owned(),
+        step: step.kind.clone(),
+        state: step.state.clone(),
+        revision,
+        by: step.by.clone(),
+    }
 }
 
 fn job_of(row: table::Model) -> JobRow {

@@ -23,6 +23,7 @@ mod ledger;
 mod notice_rows;
 mod numbers;
 mod orders;
+mod outbox;
 mod part_families;
 mod parts;
 mod prices;
@@ -58,6 +59,7 @@ pub use orders::{
     NewOrder, NewOrderLine, Order, OrderChange, OrderContent, OrderEntry, OrderFilter, OrderLine,
     OrderLineChange, OrderStep,
 };
+pub use outbox::{EventFilter, StoredEvent};
 pub use quotes::{NewQuote, Quote, QuoteEntry};
 pub use quotes_of_parts::QuoteOfParts;
 pub use receipts::{NewReceipt, NewReversal, Receipt, ReceiptEntry, ReceiptFilter, ReceiptPiece};

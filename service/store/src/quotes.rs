@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use catalogue::PartKey;
+use catalogue::event::{Happened, QuoteEvent};
 use chrono::{DateTime, NaiveDate, Utc};
 use sea_orm::{
     ActiveModelTrait, ActiveValue::Set, ColumnTrait, ConnectionTrait, EntityTrait, FromQueryResult,
@@ -11,6 +12,7 @@ use sea_orm::{
 
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::revisions::Revisions;
 use crate::select::{key_list, keys_in, statement};
 use crate::store::Store;
@@ -102,6 +104,9 @@ impl Store {
         let transaction = self.begin_writing().await?;
         let running = take_number(&transaction, "quote").await?;
         let number = format!("Q-{running:06}");
+        let stored = QuoteEvent { quote: number.clone(), valid_until: quote.valid_until };
+        let mut outbox = Outbox::default();
+        outbox.add(quote.created_at, Happened::QuoteStored(stored));
         let row = table::ActiveModel {
             number: Set(number.clone()),
             running: Set(running),
@@ -123,6 +128,7 @@ impl Store {
         );
         let parts = key_list(quote.parts.iter().map(PartKey::as_str));
         transaction.execute_raw(statement(&transaction, sql, vec![number.clone().into(), parts])).await?;
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(number)
     }

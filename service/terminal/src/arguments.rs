@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use crate::calculations::CalculationCommand;
 use crate::check::CheckArgs;
+use crate::events::EventsArguments;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
 use crate::order_arguments::OrderArguments;
@@ -57,6 +58,8 @@ pub enum Command {
     Receipt(ReceiptArguments),
     /// Claims on suppliers: show, list, send, accept, refuse, settle.
     Claim(ClaimArguments),
+    /// What has changed, one line an event; followed until Ctrl-C.
+    Events(EventsArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.

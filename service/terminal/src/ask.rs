@@ -8,6 +8,7 @@ use crate::check::{CheckFailed, check};
 use crate::claim::claim;
 use crate::compare::compare;
 use crate::ended::Ended;
+use crate::events::events;
 use crate::export::{ExportFailed, export};
 use crate::failure::Failure;
 use crate::fit::fit;
@@ -45,6 +46,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Receive(arguments) => receive(arguments).await.map(|()| Ended::Well),
         Command::Receipt(arguments) => receipt(arguments).await.map(|()| Ended::Well),
         Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),
+        Command::Events(arguments) => events(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,
         Command::Check(arguments) => check_stored(arguments, today).await,

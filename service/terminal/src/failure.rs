@@ -57,7 +57,7 @@ impl Failure {
     }
 }
 
-fn with_suggestions(message: String, suggestions: &[String]) -> String {
+pub(crate) fn with_suggestions(message: String, suggestions: &[String]) -> String {
     match suggestions {
         [] | [_] => message,
         several => format!("{message}\nclosest: {}", several.join(", ")),

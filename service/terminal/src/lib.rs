@@ -9,6 +9,7 @@ mod compare;
 pub mod demo;
 pub mod demo_bundle;
 mod ended;
+pub mod events;
 pub mod export;
 pub mod failure;
 mod findings;

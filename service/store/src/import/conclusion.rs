@@ -1,5 +1,6 @@
 //! What follows an import: running numbers, the audit and the report.
 
+use catalogue::event::{CatalogueEvent, Happened, SheetChanged};
 use catalogue::{Revision, bundle};
 use chrono::Utc;
 
@@ -8,6 +9,7 @@ use super::digest::{BundleDigest, RowDigest};
 use super::report::{ImportOptions, ImportReport, SheetChange};
 use crate::error::StoreError;
 use crate::numbers::kept;
+use crate::outbox::Outbox;
 use crate::revisions::REVISIONS;
 
 /// Moves the revisions that the changes touch, writes the audit's entry, and reports.
@@ -15,6 +17,7 @@ pub(super) async fn conclude(
     connection: &mut Connection,
     options: &ImportOptions,
     changes: Vec<(SheetChange, RowDigest)>,
+    outbox: &mut Outbox,
 ) -> Result<ImportReport, StoreError> {
     for (revision, name) in [(Revision::Structure, "structure"), (Revision::Price, "price")] {
         if changes.iter().any(|(change, _)| is_change(change) && revision_of(change.sheet) == Some(revision))
@@ -38,8 +41,32 @@ pub(super) async fn conclude(
         price_revision: numbers.try_get_by_index(1)?,
         ledger_sequence: numbers.try_get_by_index(2)?,
     };
-    write_audit(connection, options, &report, digest.finish()).await?;
+    let hash = digest.finish();
+    let at = kept(Utc::now());
+    if report.sheets.iter().any(is_change) {
+        outbox.add(at, Happened::CatalogueChanged(event_of(options, &report, &hash)));
+    }
+    write_audit(connection, options, &report, hash, at).await?;
     Ok(report)
+}
+
+fn event_of(options: &ImportOptions, report: &ImportReport, hash: &str) -> CatalogueEvent {
+    let changed = report.sheets.iter().filter(|change| is_change(change)).map(|change| SheetChanged {
+        sheet: change.sheet.to_owned(),
+        added: change.added,
+        changed: change.changed,
+        removed: change.removed,
+        retired: change.retired,
+    });
+    CatalogueEvent {
+        by: options.who.clone(),
+        note: options.note.clone(),
+        structure_revision: report.structure_revision,
+        price_revision: report.price_revision,
+        ledger_sequence: report.ledger_sequence,
+        sheets: changed.collect(),
+        hash: hash.to_owned(),
+    }
 }
 
 fn is_change(change: &SheetChange) -> bool {
@@ -55,6 +82,7 @@ async fn write_audit(
     options: &ImportOptions,
     report: &ImportReport,
     hash: String,
+    at: chrono::DateTime<Utc>,
 ) -> Result<(), StoreError> {
     let sheets: Vec<serde_json::Value> = report
         .sheets
@@ -82,7 +110,7 @@ async fn write_audit(
     let sequence = connection.whole(next, &[]).await?;
     let values = [
         Bound::Whole(sequence),
-        Bound::Instant(kept(Utc::now())),
+        Bound::Instant(at),
         Bound::Text(options.who.clone()),
         Bound::Text(detail.to_string()),
         Bound::Text(hash),

@@ -76,14 +76,15 @@ pub(super) async fn find_counts_below_reserved(
     Ok(())
 }
 
-/// Books each difference between the count and the balances as an adjustment; the number of the last movement.
+/// Books each difference between the count and the balances as an adjustment; the numbers of the first and last movement,
+/// where there is any.
 pub(super) async fn book_adjustments(
     connection: &mut Connection,
     plan: &Plan,
     spec: &SheetSpec,
     (reason, who): (&str, &str),
     now: chrono::DateTime<chrono::Utc>,
-) -> Result<(), StoreError> {
+) -> Result<Option<(i64, i64)>, StoreError> {
     let mut differences = format!(
         "SELECT s.bin AS bin, s.part AS part, s.mark AS mark, \
          s.quantity - COALESCE(t.quantity, 0) AS quantity, s.carrying_value AS carrying_value \
@@ -118,7 +119,8 @@ pub(super) async fn book_adjustments(
         Bound::Text(who.to_owned()),
     ];
     let booked = connection.execute(&sql, &values).await?;
-    let booked = Bound::Whole(i64::try_from(booked).unwrap_or(i64::MAX));
-    connection.execute("UPDATE numbers SET last = last + $1 WHERE series = 'movement'", &[booked]).await?;
-    Ok(())
+    let booked = i64::try_from(booked).unwrap_or(i64::MAX);
+    let count = [Bound::Whole(booked)];
+    connection.execute("UPDATE numbers SET last = last + $1 WHERE series = 'movement'", &count).await?;
+    Ok((booked > 0).then(|| (last + 1, last + booked)))
 }

@@ -15,6 +15,7 @@ mod connection;
 mod count;
 mod digest;
 mod duplicates;
+mod events;
 mod faults;
 mod line;
 mod merge;
@@ -33,10 +34,12 @@ use catalogue::{SheetSpec, bundle};
 use tokio::sync::Mutex;
 
 use crate::error::StoreError;
+use crate::outbox::Outbox;
 use crate::store::Store;
 use conclusion::conclude;
 use connection::Connection;
 use digest::RowDigest;
+use events::{Settings, settings_changed, stock_counted, write_events};
 use faults::Faults;
 use merge_plan::Plan;
 use rules_aside::set_rules_aside;
@@ -118,8 +121,12 @@ impl Import {
             self.connection.undo().await?;
             return Err(ImportFailure::Refused(self.faults.into_sorted()));
         }
-        let changes = self.merge(&plan).await?;
-        let report = conclude(&mut self.connection, &self.options, changes).await?;
+        let mut outbox = Outbox::default();
+        let before = self.settings().await?;
+        let changes = self.merge(&plan, &mut outbox).await?;
+        settings_changed(&mut outbox, &before, &self.settings().await?);
+        let report = conclude(&mut self.connection, &self.options, changes, &mut outbox).await?;
+        write_events(&mut self.connection, outbox).await?;
         if self.options.dry_run {
             self.connection.undo().await?
         } else {
@@ -166,7 +173,20 @@ impl Import {
         Ok(())
     }
 
-    async fn merge(&mut self, plan: &Plan) -> Result<Vec<(SheetChange, RowDigest)>, StoreError> {
+    /// The settings, where the bundle holds any.
+    async fn settings(&mut self) -> Result<Settings, StoreError> {
+        if self.sheets.iter().any(|staged| staged.spec.name == events::SETTINGS) {
+            events::read_settings(&mut self.connection).await
+        } else {
+            Ok(Settings::new())
+        }
+    }
+
+    async fn merge(
+        &mut self,
+        plan: &Plan,
+        outbox: &mut Outbox,
+    ) -> Result<Vec<(SheetChange, RowDigest)>, StoreError> {
         let connection = &mut self.connection;
         let aside = set_rules_aside(connection, plan, &self.sheets).await?;
         let mut changes = Vec::new();
@@ -175,7 +195,8 @@ impl Import {
                 let reason = if self.options.note.is_empty() { "count" } else { &self.options.note };
                 let now = crate::numbers::kept(chrono::Utc::now());
                 let booked = (reason, self.options.who.as_str());
-                count::book_adjustments(connection, plan, staged.spec, booked, now).await?;
+                let moved = count::book_adjustments(connection, plan, staged.spec, booked, now).await?;
+                stock_counted(outbox, moved, &self.options.who, now);
             }
             changes.push(merge::merge_rows(connection, plan, &aside, staged).await?);
         }

@@ -3,14 +3,17 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::Quantity;
+use catalogue::event::{Happened, MovementsEvent};
 use sea_orm::{ActiveModelTrait, ActiveValue::Set, ConnectionTrait, DatabaseTransaction};
 
 use super::balance_sheet::{BalanceSheet, Entry};
 use super::lots::{lock_lots, write_lot};
 use super::posting::{Booking, Lot, Posting, PostingKind};
+use super::reservation::event_of;
 use super::{Movement, movement_of, table};
 use crate::error::StoreError;
 use crate::numbers::{kept, take_numbers};
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::Store;
 
@@ -23,7 +26,9 @@ impl Store {
     pub async fn book(&self, booking: &Booking) -> Result<Vec<Movement>, StoreError> {
         self.release_expired(booking.at).await?;
         let transaction = self.begin_writing().await?;
-        let movements = book(&transaction, booking).await?;
+        let mut outbox = Outbox::default();
+        let movements = book(&transaction, booking, &mut outbox).await?;
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(movements)
     }
@@ -37,6 +42,7 @@ impl Store {
 pub(crate) async fn book(
     transaction: &DatabaseTransaction,
     booking: &Booking,
+    outbox: &mut Outbox,
 ) -> Result<Vec<Movement>, StoreError> {
     let touched: BTreeSet<Lot> = booking.postings.iter().flat_map(Posting::lots).collect();
     let make: BTreeSet<Lot> = booking.postings.iter().flat_map(filled_lots).collect();
@@ -55,10 +61,16 @@ pub(crate) async fn book(
     }
     if let Some(paper) = &booking.paper {
         for (lot, used) in &sheet.used {
-            use_reservations(transaction, booking, paper, lot, *used).await?;
+            use_reservations(transaction, outbox, booking, paper, (lot, *used)).await?;
         }
     }
-    add_movements(transaction, booking, &entries).await
+    let movements = add_movements(transaction, booking, &entries).await?;
+    if let (Some(first), Some(last)) = (movements.first(), movements.last()) {
+        let (first, last) = (first.sequence, last.sequence);
+        let moved = MovementsEvent { first, last, paper: booking.paper.clone(), by: booking.by.clone() };
+        outbox.add(booking.at, Happened::StockMoved(moved));
+    }
+    Ok(movements)
 }
 
 /// The lots into which a posting puts pieces: they are made where they are not there.
@@ -95,10 +107,10 @@ async fn own_reservations(
 /// Takes issued pieces off the reservations of a paper, the oldest first.
 async fn use_reservations(
     transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
     booking: &Booking,
     paper: &str,
-    lot: &Lot,
-    used: Quantity,
+    (lot, used): (&Lot, Quantity),
 ) -> Result<(), StoreError> {
     let sql = "SELECT number, open FROM reservations WHERE job = $1 AND part = $2 AND bin = $3 AND mark = $4 \
                AND ended_at IS NULL ORDER BY running";
@@ -110,6 +122,9 @@ async fn use_reservations(
         let (number, open) = (row.try_get_by_index::<String>(0)?, row.try_get_by_index::<i64>(1)?);
         let taken = open.min(left);
         left -= taken;
+        let left_open = Quantity::from_raw(open - taken);
+        let issued = event_of(&number, paper, lot, left_open, Some(&booking.by));
+        outbox.add(booking.at, Happened::ReservationIssued(issued));
         let (sql, values) = if taken == open {
             let sql = "UPDATE reservations SET open = 0, ended = 'issued', ended_at = $2, ended_by = $3 WHERE number = $1";
             (sql, vec![number.into(), kept(booking.at).into(), booking.by.as_str().into()])

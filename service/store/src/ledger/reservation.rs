@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use catalogue::event::{Happened, ReservationEvent};
 use catalogue::{Code, Mark, PartKey, Quantity};
 use chrono::{DateTime, Utc};
 use sea_orm::sea_query::Expr;
@@ -19,6 +20,7 @@ use super::lots::{lock_lots, lock_lots_of, write_lot};
 use super::posting::Lot;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::store::Store;
 
 /// How a reservation ended.
@@ -157,6 +159,13 @@ impl Store {
         for (lot, quantity) in picked {
             made.push(insert(&transaction, wanted, lot, quantity).await?);
         }
+        let mut outbox = Outbox::default();
+        for reservation in &made {
+            let Reservation { number, job, lot, open, .. } = reservation;
+            let event = event_of(number, job, lot, *open, Some(&wanted.by));
+            outbox.add(wanted.at, Happened::ReservationMade(event));
+        }
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(made)
     }
@@ -177,6 +186,7 @@ impl Store {
         };
         let transaction = self.begin_writing().await?;
         let ended = end(&transaction, vec![found], ReservationEnd::Released, Some(by), at).await?;
+        ended_events(&ended, Some(by), at).write(&transaction).await?;
         transaction.commit().await?;
         let one = ended.into_iter().next();
         one.ok_or_else(|| StoreError::ReservationEnded(number.to_owned()))
@@ -193,6 +203,7 @@ impl Store {
         let found = self.list_reservations(&filter, None, u64::from(u32::MAX)).await?;
         let transaction = self.begin_writing().await?;
         let ended = end(&transaction, found, ReservationEnd::Released, Some(by), at).await?;
+        ended_events(&ended, Some(by), at).write(&transaction).await?;
         transaction.commit().await?;
         Ok(ended)
     }
@@ -210,7 +221,8 @@ impl Store {
         }
         let transaction = self.begin_writing().await?;
         let over = over.into_iter().map(reservation_of).collect();
-        end(&transaction, over, ReservationEnd::Expired, None, now).await?;
+        let ended = end(&transaction, over, ReservationEnd::Expired, None, now).await?;
+        ended_events(&ended, None, now).write(&transaction).await?;
         transaction.commit().await?;
         Ok(())
     }
@@ -348,6 +360,40 @@ async fn end(
         write_lot(transaction, lot, held).await?;
     }
     Ok(ended)
+}
+
+/// The events of reservations that were released, or whose time was over where nobody released them.
+fn ended_events(ended: &[Reservation], by: Option<&str>, at: DateTime<Utc>) -> Outbox {
+    let mut outbox = Outbox::default();
+    for reservation in ended {
+        let Reservation { number, job, lot, .. } = reservation;
+        let event = event_of(number, job, lot, Quantity::ZERO, by);
+        let happened = match by {
+            Some(_) => Happened::ReservationReleased(event),
+            None => Happened::ReservationExpired(event),
+        };
+        outbox.add(at, happened);
+    }
+    outbox
+}
+
+/// What an event says of a reservation.
+pub(super) fn event_of(
+    number: &str,
+    job: &str,
+    lot: &Lot,
+    open: Quantity,
+    by: Option<&str>,
+) -> ReservationEvent {
+    ReservationEvent {
+        reservation: number.to_owned(),
+        job: job.to_owned(),
+        part: lot.part.clone(),
+        bin: lot.bin.clone(),
+        mark: lot.mark.clone(),
+        open,
+        by: by.map(str::to_owned),
+    }
 }
 
 fn reservation_of(row: table::Model) -> Reservation {

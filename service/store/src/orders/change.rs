@@ -1,5 +1,6 @@
 //! Steps of an order.
 
+use catalogue::event::{Happened, OrderEvent};
 use catalogue::{PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction};
@@ -8,6 +9,7 @@ use super::OrderContent;
 use super::insert::insert_contents;
 use crate::error::StoreError;
 use crate::numbers::kept;
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::Store;
 
@@ -70,7 +72,10 @@ impl Store {
             change_line(&transaction, number, line).await?;
         }
         let what = (change.what.as_str(), change.state.as_str());
-        add_order_step(&transaction, number, what, change.at, &change.by, &change.detail).await?;
+        let mut outbox = Outbox::default();
+        let who = (change.at, change.by.as_str());
+        add_order_step(&transaction, &mut outbox, number, what, who, &change.detail).await?;
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(())
     }
@@ -121,13 +126,14 @@ async fn change_line(
     Ok(())
 }
 
-/// Writes a step down: what was done, and the state after it. The order itself must be held by the transaction.
+/// Writes a step down with its event: what was done, and the state after it. The order itself must be held by the
+/// transaction.
 pub(crate) async fn add_order_step(
     transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
     number: &str,
     (what, state): (&str, &str),
-    at: DateTime<Utc>,
-    by: &str,
+    (at, by): (DateTime<Utc>, &str),
     detail: &str,
 ) -> Result<(), StoreError> {
     let sql = "INSERT INTO order_steps (number, step, what, state, at, who, detail) \
@@ -135,5 +141,13 @@ pub(crate) async fn add_order_step(
                CAST($6 AS text) FROM order_steps WHERE number = $1";
     let values = vec![number.into(), what.into(), state.into(), kept(at).into(), by.into(), detail.into()];
     transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
+    let event = OrderEvent {
+        order: number.to_owned(),
+        step: what.to_owned(),
+        state: state.to_owned(),
+        by: by.to_owned(),
+        detail: detail.to_owned(),
+    };
+    outbox.add(at, Happened::to_order(event));
     Ok(())
 }

@@ -8,6 +8,7 @@ use super::OrderContent;
 use super::change::add_order_step;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::{DatabaseKind, Store};
 
@@ -76,9 +77,11 @@ impl Store {
             }
         }
         let mut numbers = Vec::with_capacity(orders.len());
+        let mut outbox = Outbox::default();
         for order in orders {
-            numbers.push(insert(&transaction, order).await?);
+            numbers.push(insert(&transaction, &mut outbox, order).await?);
         }
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(numbers)
     }
@@ -104,7 +107,11 @@ async fn orders_of_quote(transaction: &DatabaseTransaction, quote: &str) -> Resu
     Ok(rows.iter().map(|row| row.try_get_by_index(0)).collect::<Result<_, _>>()?)
 }
 
-async fn insert(transaction: &DatabaseTransaction, order: &NewOrder) -> Result<String, StoreError> {
+async fn insert(
+    transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
+    order: &NewOrder,
+) -> Result<String, StoreError> {
     let running = take_number(transaction, "order").await?;
     let number = format!("PO-{running:06}");
     let sql = "INSERT INTO orders (number, running, version, supplier, state, structure_revision, created_at, \
@@ -122,7 +129,8 @@ async fn insert(transaction: &DatabaseTransaction, order: &NewOrder) -> Result<S
     for (line, new) in (1_i64..).zip(&order.lines) {
         insert_line(transaction, &number, line, new).await?;
     }
-    add_order_step(transaction, &number, ("draft", "draft"), order.created_at, &order.created_by, "").await?;
+    let who = (order.created_at, order.created_by.as_str());
+    add_order_step(transaction, outbox, &number, ("draft", "draft"), who, "").await?;
     Ok(number)
 }
 

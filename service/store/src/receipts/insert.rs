@@ -1,5 +1,6 @@
 //! Storing a receipt with all that follows from it.
 
+use catalogue::event::{Happened, ReceiptEvent};
 use catalogue::{Code, PartKey, Quantity};
 use chrono::{DateTime, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction};
@@ -11,6 +12,7 @@ use crate::ledger::book::book;
 use crate::ledger::{Booking, Lot, Posting, PostingKind};
 use crate::numbers::{kept, take_number};
 use crate::orders::move_order;
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::Store;
 
@@ -49,6 +51,8 @@ impl Store {
             move_order(&transaction, order, *version, state).await?;
         }
         let number = insert_head(&transaction, receipt, None).await?;
+        let mut outbox = Outbox::default();
+        outbox.add(receipt.counted_at, Happened::ReceiptBooked(booked_event(&number, receipt)));
         let order = receipt.order.as_ref().map(|(order, ..)| order.as_str());
         insert_pieces(&transaction, &number, order, &receipt.pieces).await?;
         let postings: Vec<Posting> =
@@ -60,19 +64,31 @@ impl Store {
                 paper: Some(number.clone()),
                 postings,
             };
-            book(&transaction, &booking).await?;
+            book(&transaction, &booking, &mut outbox).await?;
         }
         if let Some(claim) = &receipt.claim {
             let by = (receipt.counted_at, receipt.counted_by.as_str());
-            insert_claim(&transaction, claim, &number, order, by).await?;
+            insert_claim(&transaction, &mut outbox, claim, &number, order, by).await?;
         }
         if let Some((order, _, state)) = &receipt.order {
             let what = ("receive", state.as_str());
-            let by = &receipt.counted_by;
-            crate::orders::add_order_step(&transaction, order, what, receipt.counted_at, by, &number).await?;
+            let who = (receipt.counted_at, receipt.counted_by.as_str());
+            crate::orders::add_order_step(&transaction, &mut outbox, order, what, who, &number).await?;
         }
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(number)
+    }
+}
+
+fn booked_event(number: &str, receipt: &NewReceipt) -> ReceiptEvent {
+    ReceiptEvent {
+        receipt: number.to_owned(),
+        order: receipt.order.as_ref().map(|(order, ..)| order.clone()),
+        kit: receipt.kit.clone(),
+        supplier: receipt.supplier.clone(),
+        reversed_by: None,
+        by: receipt.counted_by.clone(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Taking a receipt back.
 
 use catalogue::Quantity;
+use catalogue::event::{Happened, ReceiptEvent};
 use chrono::{DateTime, Utc};
 
 use super::insert::{NewReceipt, insert_head, insert_pieces};
@@ -11,6 +12,7 @@ use crate::error::StoreError;
 use crate::ledger::book::book;
 use crate::ledger::{Booking, Lot, Posting, PostingKind};
 use crate::orders::{add_order_step, move_order};
+use crate::outbox::Outbox;
 use crate::store::Store;
 
 /// A reversal that is to be stored.
@@ -67,23 +69,38 @@ impl Store {
             }
             done => done?,
         };
+        let mut outbox = Outbox::default();
+        outbox.add(reversal.at, Happened::ReceiptReversed(reversed_event(&known, &number, &reversal.by)));
         let pieces: Vec<ReceiptPiece> = known.pieces.iter().map(taken_back).collect();
         insert_pieces(&transaction, &number, known.order.as_deref(), &pieces).await?;
         let postings: Vec<Posting> = pieces.iter().filter_map(|piece| posted(piece, &known.number)).collect();
         if !postings.is_empty() {
             let booking =
                 Booking { by: reversal.by.clone(), at: reversal.at, paper: Some(number.clone()), postings };
-            book(&transaction, &booking).await?;
+            book(&transaction, &booking, &mut outbox).await?;
         }
         if let Some(claim) = &known.claim {
-            withdraw_claim(&transaction, claim, reversal.at, &reversal.by, &number).await?;
+            withdraw_claim(&transaction, &mut outbox, claim, (reversal.at, &reversal.by), &number).await?;
         }
         if let Some((order, _, state)) = &reversal.order {
             let what = ("take_back", state.as_str());
-            add_order_step(&transaction, order, what, reversal.at, &reversal.by, &number).await?;
+            let who = (reversal.at, reversal.by.as_str());
+            add_order_step(&transaction, &mut outbox, order, what, who, &number).await?;
         }
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(number)
+    }
+}
+
+fn reversed_event(known: &Receipt, reversal: &str, by: &str) -> ReceiptEvent {
+    ReceiptEvent {
+        receipt: known.number.clone(),
+        order: known.order.clone(),
+        kit: known.kit.clone(),
+        supplier: known.supplier.clone(),
+        reversed_by: Some(reversal.to_owned()),
+        by: by.to_owned(),
     }
 }
 

@@ -8,6 +8,7 @@ mod sheets;
 
 mod any_catalogue;
 mod counts;
+mod events;
 mod faults;
 mod imports;
 mod jobs;
