@@ -4,6 +4,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use solver::cover::{Budget, solve};
 
 #[path = "../tests/cover_instance/mod.rs"]
+#[expect(dead_code, reason = "the bench asks for the problem alone")]
 mod cover_instance;
 
 fn cover(criterion: &mut Criterion) {

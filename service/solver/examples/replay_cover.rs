@@ -1,80 +1,142 @@
-//! Solves cover instances from JSON files: `replay_cover [--nodes N] FILE...`; prints each with its time, then the
-//! median by size. Wrong values are marked and end in failure.
+//! Replays cover and joint instances, checks every answer against what the referee wrote into them, and says how long each
+//! took.
+//!
+//! `replay_cover FILE...`, or `replay_cover --list FILE` with a name a line. Each search has the service's own limit; what it
+//! does not prove by then is counted, and its bound must not pass the referee's optimum.
 #![expect(clippy::print_stdout, reason = "a command line tool")]
 
 use std::collections::BTreeMap;
 use std::process::ExitCode;
 use std::time::Instant;
 
-use solver::cover::{Aim, Budget, Outcome, Plan, solve};
+use solver::cover::{Budget, Invalid, Outcome, solve};
 
 #[path = "../tests/cover_instance/mod.rs"]
 mod cover_instance;
+#[path = "../tests/cover_instance/narrowed.rs"]
+mod narrowed;
+mod referee_files;
 
-fn values(aims: &[Aim], plan: &Plan) -> Vec<i64> {
-    let value = |aim: &Aim| match aim {
-        Aim::Cash => plan.cash,
-        Aim::JobCost => plan.job_cost,
-        Aim::Surplus => plan.surplus,
-        Aim::Days => i64::from(plan.days),
-        Aim::Suppliers => plan.suppliers as i64,
-    };
-    aims.iter().map(value).collect()
+use cover_instance::{Expected, Instance, values};
+use narrowed::Narrowed;
+
+/// Steps of each search, as in a request that says nothing of them.
+const STEPS: u64 = 40_000;
+
+/// Milliseconds of one size class, one entry an instance.
+#[derive(Default)]
+struct Times {
+    own: Vec<f64>,
+    /// The referee's times where it proved everything, and those of its instances that it did not, at its limit.
+    referee_solve: Vec<f64>,
+    referee_all: Vec<f64>,
+    referee_unproven: usize,
+    unproven: usize,
 }
 
 fn main() -> ExitCode {
-    let mut files: Vec<String> = std::env::args().skip(1).collect();
-    let mut max_nodes = u64::MAX;
-    if files.first().is_some_and(|first| first == "--nodes") && files.len() > 1 {
-        max_nodes = files[1].parse().unwrap_or(u64::MAX);
-        files.drain(..2);
-    }
-    let mut times: BTreeMap<String, Vec<f64>> = BTreeMap::new();
-    let mut wrong = 0;
-    for file in &files {
-        let Ok(text) = std::fs::read_to_string(file) else {
+    let mut sizes: BTreeMap<String, Times> = BTreeMap::new();
+    let (mut count, mut checked, mut wrong) = (0, 0, 0);
+    for file in referee_files::named_files() {
+        let Ok(text) = std::fs::read_to_string(&file) else {
             println!("{file}: cannot be read");
-            wrong += 1;
-            continue;
+            return ExitCode::FAILURE;
         };
         let instance = cover_instance::read(&text);
-        let budget = Budget { max_nodes, stop: None };
-        let start = Instant::now();
-        let outcome = solve(&instance.problem, &budget);
-        let first = start.elapsed();
-        let start = Instant::now();
-        let again = solve(&instance.problem, &budget);
-        let spent = start.elapsed().min(first).as_secs_f64() * 1e3;
-        let said = match &outcome {
-            Ok(Outcome::Optimal(plan)) => {
-                let values = values(&instance.problem.aims, plan);
-                let right = instance.expected.as_ref().is_none_or(|expected| *expected == values);
-                wrong += usize::from(!right || outcome != again);
-                format!("{values:?} {}", if right { "right" } else { "WRONG" })
-            }
-            Ok(Outcome::Bounded { plan, bounds }) => {
-                format!("{:?} bounded {bounds:?}", values(&instance.problem.aims, plan))
-            }
-            other => {
-                wrong += usize::from(instance.expected.is_some());
-                format!("{other:?}")
-            }
-        };
-        println!("{} {spent:.3} ms: {said}", instance.id);
         let size = instance.id.rsplit_once('-').map_or("", |(size, _)| size).to_owned();
-        times.entry(size).or_default().push(spent);
+        count += 1;
+        checked += usize::from(instance.expected.is_some());
+        if let Some(fault) =
+            replay(&instance, referee_files::referee_ms(&text), sizes.entry(size).or_default())
+        {
+            println!("{}: {fault}", instance.id);
+            wrong += 1;
+        }
     }
-    for (size, mut times) in times {
-        times.sort_by(f64::total_cmp);
-        let at = |part: f64| times[((times.len() - 1) as f64 * part).round() as usize];
+    report(&sizes);
+    let unproven: usize = sizes.values().map(|times| times.unproven).sum();
+    println!("{count} instances, {checked} with a referee's answer, {wrong} wrong, {unproven} not proven");
+    if wrong == 0 && count > 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// What came out, and how many further changes fit left; `None` where nothing goes together.
+fn answer(instance: &Instance) -> Option<(u32, Vec<i64>, Result<Outcome, Invalid>)> {
+    let Narrowed::Left(problem, changes) = instance.narrowed() else { return None };
+    let outcome = solve(&problem, &Budget { max_nodes: STEPS, stop: None });
+    let values = match &outcome {
+        Ok(Outcome::Optimal(plan) | Outcome::Bounded { plan, .. }) => values(&problem, plan),
+        _ => Vec::new(),
+    };
+    Some((changes, values, outcome))
+}
+
+/// What is wrong with the answer, if anything.
+fn replay(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times) -> Option<String> {
+    let start = Instant::now();
+    let found = answer(instance);
+    times.own.push(start.elapsed().as_secs_f64() * 1e3);
+    if let Some((solve, all)) = referee_ms {
+        let aims = instance.problem.aims.len();
+        let whole = match &instance.expected {
+            Some(Expected::Best { values, .. }) => values.len() == aims,
+            Some(Expected::Impossible) => true,
+            None => false,
+        };
+        if whole {
+            times.referee_solve.push(solve);
+            times.referee_all.push(all);
+        } else {
+            times.referee_unproven += 1;
+        }
+    }
+    let Some((changes, values, outcome)) = found else {
+        let possible = !matches!(instance.expected, Some(Expected::Impossible) | None);
+        return possible.then(|| "possible for the referee".to_owned());
+    };
+    let (least, expected) = match &instance.expected {
+        Some(Expected::Best { changes, values }) => (Some(*changes), values.as_slice()),
+        Some(Expected::Impossible) => return Some("impossible for the referee".to_owned()),
+        None => (None, [].as_slice()),
+    };
+    if least.is_some_and(|least| least != changes) {
+        return Some(format!("{changes} changes, the referee has {least:?}"));
+    }
+    match outcome {
+        Ok(Outcome::Optimal(_)) => (!values.starts_with(expected))
+            .then(|| format!("proven {values:?}, the referee has {expected:?}")),
+        Ok(Outcome::Bounded { bounds, .. }) => {
+            times.unproven += 1;
+            let first = bounds.first().copied().flatten().zip(expected.first());
+            let passed = first.is_some_and(|(bound, best)| bound > *best);
+            let better = values.iter().zip(expected).next().is_some_and(|(own, best)| own < best);
+            (passed || better).then(|| format!("{values:?} with bounds {bounds:?} against {expected:?}"))
+        }
+        other => Some(format!("{other:?}")),
+    }
+}
+
+fn report(sizes: &BTreeMap<String, Times>) {
+    println!("| size | own | not proven | referee solve | referee with model | not proven by the referee |");
+    println!("|---|---|---|---|---|---|");
+    for (size, times) in sizes {
         println!(
-            "{size}: {} instances, median {:.3}, p90 {:.3}, max {:.3} ms",
-            times.len(),
-            at(0.5),
-            at(0.9),
-            at(1.0)
+            "| {size} | {} | {} | {} | {} | {} |",
+            cell(&times.own),
+            times.unproven,
+            cell(&times.referee_solve),
+            cell(&times.referee_all),
+            times.referee_unproven,
         );
     }
-    println!("{wrong} wrong");
-    if wrong == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Median, 99th percentile and most, and how many.
+fn cell(list: &[f64]) -> String {
+    let mut list = list.to_vec();
+    list.sort_by(f64::total_cmp);
+    let at = |share: f64| list.get(((list.len() as f64 - 1.0) * share).round() as usize);
+    match (at(0.5), at(0.99), list.last()) {
+        (Some(median), Some(p99), Some(most)) => format!("{median:.2}/{p99:.2}/{most:.2} ({})", list.len()),
+        _ => String::new(),
+    }
 }

@@ -1,15 +1,15 @@
 //! Replays fit instances, checks every answer against what the referee wrote into them, and says how long each took.
 //!
-//! `replay_fit [--referee COMMAND] FILE...` — with a referee, each instance is also given to `COMMAND FILE` in the same
-//! run; it must print a line of JSON with `solve_ms` and `ms`. `COMMAND` is split at spaces.
+//! `replay_fit FILE...`, or `replay_fit --list FILE` with a name a line; the referee's own times are read from the files.
 
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "an example talks to the terminal")]
 
 #[path = "../tests/fit_instances/mod.rs"]
 mod fit_instances;
+mod referee_files;
 
 use std::collections::BTreeMap;
-use std::process::{Command, ExitCode};
+use std::process::ExitCode;
 use std::time::Instant;
 
 use fit_instances::{Instance, price};
@@ -34,12 +34,7 @@ struct Times {
 }
 
 fn main() -> ExitCode {
-    let mut arguments: Vec<String> = std::env::args().skip(1).collect();
-    let mut referee = None;
-    if arguments.first().is_some_and(|first| first == "--referee") && arguments.len() > 1 {
-        referee = Some(arguments.remove(1));
-        arguments.remove(0);
-    }
+    let arguments = referee_files::named_files();
     let mut sizes: BTreeMap<String, Times> = BTreeMap::new();
     let (mut wrong, mut unproven, mut checked) = (0_usize, 0_usize, 0_usize);
     for file in &arguments {
@@ -58,9 +53,7 @@ fn main() -> ExitCode {
             println!("{}: {fault}", instance.id);
         }
         checked += usize::from(instance.expected.is_some());
-        if let Some(command) = &referee {
-            ask(command, file, times);
-        }
+        compare(&instance, referee_files::referee_ms(&text), times);
     }
     report(&sizes);
     println!(
@@ -170,16 +163,12 @@ fn is_minimal(problem: &Problem, conflict: &Conflict) -> bool {
     conflict.minimal && !possible(None) && conflict.constraints.iter().all(|&index| possible(Some(index)))
 }
 
-/// Gives the instance to the referee. The ratio is against the last solve time.
-fn ask(command: &str, file: &str, times: &mut Times) {
-    let mut words = command.split_whitespace();
-    let Some(program) = words.next() else { return };
-    let Ok(output) = Command::new(program).args(words).arg(file).output() else { return };
-    let Ok(answer) = serde_json::from_slice::<serde_json::Value>(&output.stdout) else { return };
-    let (Some(solve), Some(all)) = (answer["solve_ms"].as_f64(), answer["ms"].as_f64()) else { return };
+/// Notes the referee's times; the ratio is against the last solve time.
+fn compare(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times) {
+    let Some((solve, all)) = referee_ms else { return };
     times.referee_solve.push(solve);
     times.referee_all.push(all);
-    if answer["status"] == "optimal"
+    if instance.expected.as_ref().is_some_and(|expected| expected.possible)
         && let Some(own) = times.solve.last()
     {
         times.ratio.push(solve / own);

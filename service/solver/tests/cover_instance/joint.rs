@@ -1,14 +1,17 @@
-//! Reads a whole problem, with branches, choices and tables, from JSON: `"kind": "joint"`.
+//! Reads a whole problem, fit and cover in one, from JSON: `"kind": "joint"`.
 //!
 //! Parts are `[free stock, carrying value, credit]`, needs `[pieces, [part]]`, suppliers their fixed costs, tiers
-//! `[from, price]`; a choice is the list of its values, each `{needs, cash}`. `expect.values` holds the aims' values.
+//! `[from, price]`; a choice is the list of its values, each `{needs, cash, change}`; `asked` lists `[choice, value]`.
+//! `expect` holds the least `changes` and the aims' `values`.
 
 use serde_json::Value;
 use solver::cover::{
     Aim, Branch, Choice, ChoiceValue, Need, Offer, Part, Problem, StockPolicy, Supplier, Table, Tier,
 };
 
-use super::{Instance, index, list, number};
+use solver::fit;
+
+use super::{Expected, Instance, index, list, number};
 
 fn whole(value: &Value) -> i64 {
     value.as_i64().expect("a whole number")
@@ -48,6 +51,26 @@ fn branch(value: &Value) -> Branch {
     }
 }
 
+/// Which values of a branch's choices go together at fewest further changes, as a fit problem of its own.
+fn fit_of(value: &Value) -> fit::Problem {
+    let change =
+        |value: &Value| fit::Cost { changes: number(value, "change") as u32, ..fit::Cost::default() };
+    let tuple = |tuple: &Value| fit::Tuple { values: items(tuple, index), unverified: 0 };
+    fit::Problem {
+        variables: items(&value["choices"], |choice| {
+            items(choice, |value| fit::Value { cost: change(value) })
+        }),
+        constraints: items(&value["tables"], |table| fit::Constraint {
+            scope: items(&table["scope"], index),
+            tuples: items(&table["tuples"], tuple),
+        }),
+        restrictions: items(&value["asked"], |pair| fit::Restriction {
+            variable: index(&pair[0]),
+            allowed: vec![index(&pair[1])],
+        }),
+    }
+}
+
 fn aim(value: &Value) -> Aim {
     match value.as_str() {
         Some("cash") => Aim::Cash,
@@ -79,9 +102,13 @@ pub(super) fn read(json: &Value) -> Instance {
         aims: items(&json["aims"], aim),
     };
     let expect = &json["expect"];
-    Instance {
-        id: json["id"].as_str().unwrap_or("?").to_owned(),
-        problem,
-        expected: (expect["status"] == "optimal").then(|| list(expect, "values").iter().map(whole).collect()),
-    }
+    let expected = match expect["status"].as_str() {
+        Some("infeasible") => Some(Expected::Impossible),
+        _ => expect["changes"].as_u64().map(|changes| Expected::Best {
+            changes: changes as u32,
+            values: list(expect, "values").iter().map(whole).collect(),
+        }),
+    };
+    let fits = items(&json["branches"], fit_of);
+    Instance { id: json["id"].as_str().unwrap_or("?").to_owned(), problem, fits, expected }
 }

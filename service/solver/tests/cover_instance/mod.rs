@@ -4,7 +4,8 @@
 //! its offers become free stock at a carrying value, so least cost is least job cost under stock policy *value*.
 
 use serde_json::Value;
-use solver::cover::{Aim, Branch, Need, Offer, Part, Problem, StockPolicy, Supplier, Tier};
+use solver::cover::{Aim, Branch, Need, Offer, Part, Plan, Problem, StockPolicy, Supplier, Tier};
+use solver::fit;
 
 mod joint;
 
@@ -12,10 +13,39 @@ mod joint;
 pub(crate) struct Instance {
     /// Its name.
     pub(crate) id: String,
-    /// The problem.
+    /// The problem; its choices hold every value, whatever goes together best.
     pub(crate) problem: Problem,
-    /// The values of the aims at the optimum, `None` if the referee found none.
-    pub(crate) expected: Option<Vec<i64>>,
+    /// For each branch which values of its choices go together, and what counts as a further change; empty: all may.
+    pub(crate) fits: Vec<fit::Problem>,
+    /// What the referee found, `None` if it found nothing.
+    pub(crate) expected: Option<Expected>,
+}
+
+/// What the referee found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Expected {
+    /// No choice of values goes together.
+    Impossible,
+    /// The least further changes, and the values of the aims at the optimum: of the first aims only, where the referee's
+    /// time ended before the others.
+    Best {
+        /// Further changes over all branches.
+        changes: u32,
+        /// One value for each aim that it proved.
+        values: Vec<i64>,
+    },
+}
+
+/// The values of the aims of a problem at a plan.
+pub(crate) fn values(problem: &Problem, plan: &Plan) -> Vec<i64> {
+    let value = |aim: &Aim| match aim {
+        Aim::Cash => plan.cash,
+        Aim::JobCost => plan.job_cost,
+        Aim::Surplus => plan.surplus,
+        Aim::Days => i64::from(plan.days),
+        Aim::Suppliers => plan.suppliers as i64,
+    };
+    problem.aims.iter().map(value).collect()
 }
 
 fn number(value: &Value, key: &str) -> i64 {
@@ -94,8 +124,10 @@ fn cover(json: &Value) -> Instance {
     let suppliers =
         list(json, "suppliers").iter().map(|held| Supplier { fixed_cost: number(held, "fixed") }).collect();
     let expect = &json["expect"];
-    let expected = (expect["status"] == "optimal")
-        .then(|| expect["first"].as_i64().into_iter().chain([number(expect, "obj")]).collect());
+    let expected = (expect["status"] == "optimal").then(|| Expected::Best {
+        changes: 0,
+        values: expect["first"].as_i64().into_iter().chain([number(expect, "obj")]).collect(),
+    });
     Instance {
         id: json["id"].as_str().unwrap_or("?").to_owned(),
         problem: Problem {
@@ -106,6 +138,7 @@ fn cover(json: &Value) -> Instance {
             policy: StockPolicy::Value,
             aims,
         },
+        fits: Vec::new(),
         expected,
     }
 }
