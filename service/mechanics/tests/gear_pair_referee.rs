@@ -1,6 +1,9 @@
-//! A thousand random gear pairs against the PyPI package py-gearworks 0.0.24 (Apache-2.0), whose centre distances without
-//! backlash are kept in `gear_pairs.csv`; `tests/referees/gear_pairs.py` of the repository writes that file anew.
+//! A thousand random gear pairs against two referees, whose figures are kept in `gear_pairs.csv`: centre distances without
+//! backlash of the PyPI package py-gearworks 0.0.24 (Apache-2.0); contact ratios and backlash derived from the definition of
+//! an involute with 40 digits of the PyPI package mpmath 1.4.1 (BSD). `tests/referees/gear_pairs.py` of the repository writes
+//! that file anew.
 
+use mechanics::backlash::backlash;
 use mechanics::gear::{BasicRack, ToothSystem};
 use mechanics::gear_pair::{pair_at_centre_distance, pair_from_shifts};
 use mechanics::{GearTeeth, Hand, Joint, mesh::judge_mesh};
@@ -15,6 +18,10 @@ struct Pair {
     helix: f64,
     shifts: [f64; 2],
     distance: f64,
+    contact_ratio: f64,
+    opened: f64,
+    allowances: [f64; 2],
+    backlash: f64,
 }
 
 fn pairs() -> Vec<Pair> {
@@ -29,6 +36,10 @@ fn pairs() -> Vec<Pair> {
             helix: cells[4],
             shifts: [cells[5], cells[6]],
             distance: cells[7],
+            contact_ratio: cells[8],
+            opened: cells[9],
+            allowances: [cells[10], cells[11]],
+            backlash: cells[12],
         }
     };
     lines.map(pair).collect()
@@ -58,8 +69,34 @@ fn a_thousand_centre_distances_agree() {
 }
 
 #[test]
+fn a_thousand_contact_ratios_agree() {
+    for (at, pair) in pairs().iter().enumerate() {
+        let system = ToothSystem::new(pair.module, pair.pressure, pair.helix).unwrap();
+        let ours = pair_from_shifts(&system, pair.teeth, pair.shifts, &BasicRack::ISO_53_A, true).unwrap();
+        let share = (ours.contact_ratio / pair.contact_ratio - 1.0).abs();
+        assert!(share <= AGREEMENT, "row {at}: ours {}, theirs {}", ours.contact_ratio, pair.contact_ratio);
+    }
+}
+
+#[test]
+fn a_thousand_backlashes_agree() {
+    for (at, pair) in pairs().iter().enumerate() {
+        let system = ToothSystem::new(pair.module, pair.pressure, pair.helix).unwrap();
+        let ours = backlash(&system, pair.teeth, pair.shifts, pair.allowances, pair.opened).unwrap();
+        // A difference of two lengths of the size of the pitch: held against that, as ten digits of it say.
+        let off = (ours.circumferential_mm - pair.backlash).abs();
+        assert!(
+            off <= AGREEMENT * pair.backlash.abs().max(0.01 * pair.module),
+            "row {at}: ours {}, theirs {}",
+            ours.circumferential_mm,
+            pair.backlash
+        );
+    }
+}
+
+#[test]
 fn the_mesh_test_finds_their_centre_distance_free_of_backlash() {
-    let mut told = 0;
+    let (mut told, mut opened) = (0, 0);
     for (at, pair) in pairs().iter().enumerate() {
         let gear = |side: usize, hand: Hand| GearTeeth {
             tooth_count: pair.teeth[side],
@@ -75,6 +112,16 @@ fn the_mesh_test_finds_their_centre_distance_free_of_backlash() {
             assert!(backlash.abs() <= AGREEMENT * pair.distance, "row {at}: {backlash}");
             told += 1;
         }
+        let thinned = |side: usize, hand: Hand| GearTeeth {
+            thickness_allowance_upper_mm: Some(pair.allowances[side]),
+            thickness_allowance_lower_mm: Some(pair.allowances[side]),
+            ..gear(side, hand)
+        };
+        let judged = judge_mesh(&Joint::mesh(pair.opened), &thinned(0, Hand::Left), &thinned(1, Hand::Right));
+        if let Some(backlash) = judged.value_of("j_wt,min") {
+            assert!((backlash - pair.backlash).abs() <= AGREEMENT * pair.distance, "row {at}: {backlash}");
+            opened += 1;
+        }
     }
-    assert!(told > 900, "only {told} pairs were judged so far");
+    assert!(told > 900 && opened > 900, "only {told} and {opened} pairs were judged so far");
 }
