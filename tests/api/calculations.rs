@@ -16,6 +16,7 @@ tests![
     a_drawing_is_a_picture_of_its_own,
     what_cannot_be_calculated_with_is_pointed_at,
     no_number_is_too_absurd_to_be_answered,
+    every_field_of_every_calculation_is_held_against_its_kind,
 ];
 
 /// The bodies of the examples by the last part of the path.
@@ -189,6 +190,19 @@ async fn what_cannot_be_calculated_with_is_pointed_at(service: Arc<Service>) {
         ("side-bearings", "/tooth_counts/0", json!(0), "it must lie from"),
         ("end-float", "/parts_mm/2", json!(0.0), "it must lie from"),
         ("wear", "/wear_limit", json!(2.97), "within the range of new parts"),
+        ("gear-geometry", "/tooth_count", json!(0), "it must lie from 3 to 2000"),
+        ("gear-geometry", "/pin_diameter_mm", json!(1.0), "too small"),
+        ("gear-pair", "/profile_shifts/1", json!(9.0), "it must lie from -3 to 3"),
+        ("gear-pair", "/tooth_counts/0", json!(0), "it must lie from"),
+        ("gear-pair", "/centre_distance_mm", json!(40.0), "it must lie from"),
+        ("spline-stress", "/carrying_teeth", json!(40), "the designation has 28 teeth"),
+        ("spline-stress", "/torque_nm", json!(-1.0), "it must lie from"),
+        ("synchroniser", "/sleeve_dogs/tooth_count", json!(0), "it must lie from"),
+        ("synchroniser", "/gear_cone/half_angle_deg", json!(80.0), "it must lie from"),
+        ("heat-growth", "/to_degc", json!(-400.0), "it must lie from"),
+        ("thrust-faces", "/b/thickness_mm", json!(-2.0), "it must lie from"),
+        ("bearing-drag", "/axle_ratio", json!(0.0), "it must lie from"),
+        ("bearing-life", "/limit_e", json!(0.0), "it must lie from"),
     ];
     for (name, pointer, wrong, told) in cases {
         let mut body = body(name);
@@ -222,7 +236,11 @@ async fn no_number_is_too_absurd_to_be_answered(service: Arc<Service>) {
                 *body.pointer_mut(&pointer).unwrap() = absurd.clone();
                 let reply = service.post(&path, &body).await;
                 assert!(matches!(reply.status, 200 | 422), "{path} {pointer} {absurd}: {}", reply.text());
-                if reply.status == 200 {
+                if reply.status == 422 {
+                    let problem = reply.json();
+                    let place = problem["errors"][0]["pointer"].as_str().unwrap_or_default();
+                    assert!(place.starts_with('/'), "{path} {pointer} {absurd}: {problem}");
+                } else {
                     let figures = reply.json()["figures"].clone();
                     assert!(
                         figures.as_array().unwrap().iter().all(|f| f["value"].is_number()),
@@ -233,6 +251,48 @@ async fn no_number_is_too_absurd_to_be_answered(service: Arc<Service>) {
         }
     }
 }
+
+/// No number is what it should be, or it lacks, or there is one too many: each time a problem points at the place.
+async fn every_field_of_every_calculation_is_held_against_its_kind(service: Arc<Service>) {
+    for (name, body) in bodies() {
+        let path = format!("/v1/calculations/{name}");
+        for pointer in numbers(&body, String::new()) {
+            let mut wrong = body.clone();
+            *wrong.pointer_mut(&pointer).unwrap() = json!("NaN");
+            let problem = service.post(&path, &wrong).await.problem(422, "invalid-body");
+            assert_eq!(problem["errors"][0]["pointer"], pointer, "{name}: {problem}");
+            // Far beyond any range, on either side; what the figure is held against may be named instead of it.
+            for absurd in [json!(-1e300), json!(1e300)] {
+                let mut wrong = body.clone();
+                *wrong.pointer_mut(&pointer).unwrap() = absurd.clone();
+                let reply = service.post(&path, &wrong).await;
+                assert_eq!(reply.status, 422, "{name} {pointer} {absurd}: {}", reply.text());
+            }
+        }
+        for field in body.as_object().unwrap().keys() {
+            let mut without = body.clone();
+            without.as_object_mut().unwrap().remove(field);
+            let reply = service.post(&path, &without).await;
+            assert!(matches!(reply.status, 200 | 422), "{name} {field}: {}", reply.text());
+            if reply.status == 422 {
+                let problem = reply.json();
+                let place = problem["errors"][0]["pointer"].as_str().unwrap();
+                assert!(place.starts_with('/'), "{name} without {field}: {problem}");
+            }
+        }
+        service
+            .post(&path, &json!({}))
+            .await
+            .problem(422, if OPTIONAL.contains(&name.as_str()) { "bad-value" } else { "invalid-body" });
+        let mut more = body.clone();
+        more["no_such_field"] = json!(1);
+        let problem = service.post(&path, &more).await.problem(422, "invalid-body");
+        assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("no_such_field"), "{problem}");
+    }
+}
+
+/// Calculations none of whose fields alone must be given: what lacks is told by what is calculated.
+const OPTIONAL: [&str; 1] = ["synchroniser"];
 
 fn numbers(value: &Value, place: String) -> Vec<String> {
     match value {

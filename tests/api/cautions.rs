@@ -69,6 +69,12 @@ pub(crate) const CALCULATIONS: &[&str] = &[
     "side-bearings",
     "end-float",
     "wear",
+    "gear-geometry",
+    "gear-pair",
+    "spline-stress",
+    "synchroniser",
+    "heat-growth",
+    "thrust-faces",
 ];
 
 /// Routes that only look something up or run the service.

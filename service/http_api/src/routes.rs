@@ -150,6 +150,26 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(
             Endpoint::new("/v1/calculations/end-float").post(calculations::setting_up::calculate_end_float),
         )
+        .service(
+            Endpoint::new("/v1/calculations/gear-geometry")
+                .post(calculations::gears::calculate_gear_geometry),
+        )
+        .service(Endpoint::new("/v1/calculations/gear-pair").post(calculations::gears::calculate_gear_pair))
+        .service(
+            Endpoint::new("/v1/calculations/spline-stress")
+                .post(calculations::splines::calculate_spline_stress),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/synchroniser")
+                .post(calculations::splines::calculate_synchroniser),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/heat-growth").post(calculations::bearings::calculate_heat_growth),
+        )
+        .service(
+            Endpoint::new("/v1/calculations/thrust-faces")
+                .post(calculations::setting_up::calculate_thrust_faces),
+        )
         .service(Endpoint::new("/v1/calculations/wear").post(calculations::wear::calculate_wear))
         .service(
             Endpoint::new("/v1/quotes/{number}/alternatives").post(alternatives::resolve_quote_alternatives),

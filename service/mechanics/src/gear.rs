@@ -52,6 +52,9 @@ pub struct ToothSystem {
     pub transverse_base_pitch_mm: f64,
 }
 
+/// Below this helix angle a gear is spur: its lead has no meaning, and would overflow.
+const LEAST_HELIX_RAD: f64 = 1e-9;
+
 impl ToothSystem {
     /// From normal module, normal pressure angle and helix angle.
     ///
@@ -147,7 +150,8 @@ impl ToothSystem {
 
     /// Axial pitch p_x = π·m_n/sin β; none for spur gears.
     pub fn axial_pitch_mm(&self) -> Option<f64> {
-        (self.helix_angle_rad > 0.0).then(|| PI * self.normal_module_mm / self.helix_angle_rad.sin())
+        (self.helix_angle_rad > LEAST_HELIX_RAD)
+            .then(|| PI * self.normal_module_mm / self.helix_angle_rad.sin())
     }
 
     /// Transverse pitch p_t = π·m_t.
@@ -174,7 +178,7 @@ impl ToothSystem {
 
     /// Lead p_z = π·d/tan β; none for spur gears.
     pub fn lead_mm(&self, tooth_count: u32) -> Option<f64> {
-        (self.helix_angle_rad > 0.0)
+        (self.helix_angle_rad > LEAST_HELIX_RAD)
             .then(|| PI * self.reference_diameter_mm(tooth_count) / self.helix_angle_rad.tan())
     }
 

@@ -6,7 +6,7 @@
 use mechanics::backlash::backlash;
 use mechanics::gear::{BasicRack, ToothSystem};
 use mechanics::gear_pair::{pair_at_centre_distance, pair_from_shifts};
-use mechanics::{GearTeeth, Hand, Joint, mesh::judge_mesh};
+use mechanics::{FaultKind, GearTeeth, Hand, Joint, mesh::judge_mesh};
 
 /// How far the two may be apart, as a share.
 const AGREEMENT: f64 = 1e-9;
@@ -22,6 +22,20 @@ struct Pair {
     opened: f64,
     allowances: [f64; 2],
     backlash: f64,
+}
+
+impl Pair {
+    fn gear(&self, side: usize, hand: Hand) -> GearTeeth {
+        GearTeeth {
+            tooth_count: self.teeth[side],
+            normal_module_mm: Some(self.module),
+            normal_pressure_angle_deg: Some(self.pressure),
+            helix_angle_deg: Some(self.helix),
+            helix_hand: Some(if self.helix == 0.0 { Hand::Spur } else { hand }),
+            profile_shift: Some(self.shifts[side]),
+            ..GearTeeth::default()
+        }
+    }
 }
 
 fn pairs() -> Vec<Pair> {
@@ -94,19 +108,43 @@ fn a_thousand_backlashes_agree() {
     }
 }
 
+/// Limits a millionth on either side of the referee's backlash flip the verdict, for every pair that gets so far.
+#[test]
+fn verdicts_flip_where_the_referee_has_the_backlash() {
+    let mut flipped = 0;
+    for (at, pair) in pairs().iter().enumerate() {
+        let gear = |side: usize, hand: Hand| GearTeeth {
+            thickness_allowance_upper_mm: Some(pair.allowances[side]),
+            thickness_allowance_lower_mm: Some(pair.allowances[side]),
+            ..pair.gear(side, hand)
+        };
+        let faults = |least: f64, most: f64| -> Vec<FaultKind> {
+            let joint = Joint {
+                minimum_backlash_mm: Some(least),
+                maximum_backlash_mm: Some(most),
+                ..Joint::mesh(pair.opened)
+            };
+            let judged = judge_mesh(&joint, &gear(0, Hand::Left), &gear(1, Hand::Right));
+            judged.faults.iter().map(|fault| fault.kind).collect()
+        };
+        let (below, above) = (pair.backlash * (1.0 - 1e-6), pair.backlash * (1.0 + 1e-6));
+        let within = faults(below, above);
+        assert!(!within.contains(&FaultKind::BacklashTooSmall), "row {at}: {within:?}");
+        assert!(!within.contains(&FaultKind::BacklashTooLarge), "row {at}: {within:?}");
+        let (small, large) = (faults(above, above * 2.0), faults(0.0, below));
+        let both =
+            [small.contains(&FaultKind::BacklashTooSmall), large.contains(&FaultKind::BacklashTooLarge)];
+        assert_eq!(both[0], both[1], "row {at}: {small:?} {large:?}");
+        flipped += usize::from(both[0]);
+    }
+    assert!(flipped > 900, "only {flipped} verdicts flipped");
+}
+
 #[test]
 fn the_mesh_test_finds_their_centre_distance_free_of_backlash() {
     let (mut told, mut opened) = (0, 0);
     for (at, pair) in pairs().iter().enumerate() {
-        let gear = |side: usize, hand: Hand| GearTeeth {
-            tooth_count: pair.teeth[side],
-            normal_module_mm: Some(pair.module),
-            normal_pressure_angle_deg: Some(pair.pressure),
-            helix_angle_deg: Some(pair.helix),
-            helix_hand: Some(if pair.helix == 0.0 { Hand::Spur } else { hand }),
-            profile_shift: Some(pair.shifts[side]),
-            ..GearTeeth::default()
-        };
+        let gear = |side: usize, hand: Hand| pair.gear(side, hand);
         let judged = judge_mesh(&Joint::mesh(pair.distance), &gear(0, Hand::Left), &gear(1, Hand::Right));
         if let Some(backlash) = judged.value_of("j_wt,min") {
             assert!(backlash.abs() <= AGREEMENT * pair.distance, "row {at}: {backlash}");

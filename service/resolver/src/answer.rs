@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use crate::alternatives::Alternatives;
 use crate::as_built::RecordDifference;
-use crate::gearing::UnitGearing;
+use crate::gearing::{OutcomeGearing, UnitGearing};
 use crate::reason::Reason;
 use crate::request::{Aim, StockUse};
 
@@ -88,6 +88,10 @@ pub struct UnitRequirement {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(required = false)]
     pub gearing: Option<UnitGearing>,
+    /// The same in each outcome of what is not known, where the outcomes differ in it; left out where they do not.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub gearing_by_outcome: Vec<OutcomeGearing>,
     /// Where the bench found something else than the record of the serial number says; left out: nowhere.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(required = false)]

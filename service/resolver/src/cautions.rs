@@ -32,7 +32,13 @@ pub(crate) fn cautions(context: &Context<'_>, units: &[UnitRequirement]) -> Vec<
         }
     }
     for unit in units {
-        let found = unit.gearing.as_ref().map(|gearing| dangers(&unit.unit, gearing)).unwrap_or_default();
+        let by_outcome = unit.gearing_by_outcome.iter().filter_map(|outcome| outcome.gearing.as_ref());
+        let mut found = Vec::new();
+        for danger in unit.gearing.iter().chain(by_outcome).flat_map(|gearing| dangers(&unit.unit, gearing)) {
+            if !found.contains(&danger) {
+                found.push(danger);
+            }
+        }
         notes.extend(found.into_iter().map(|(unit, text)| CautionNote {
             hazard: Hazard::ChangedGearing,
             text,

@@ -1,8 +1,9 @@
 //! The one place where facts become sentences.
 
-use catalogue::Interchange;
+use catalogue::{Interchange, UnitKey};
 use mechanics::{FaultKind, Side, Value, Warning, WarningKind};
 
+use crate::gearing::RoadGapKind;
 use crate::reason::{Acceptance, Reason};
 use crate::receipt::ReceiptReason;
 use crate::verdict::{JointVerdict, Source};
@@ -11,6 +12,29 @@ use crate::verdict::{JointVerdict, Source};
 fn number(value: f64) -> String {
     let text = format!("{value:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// What lacks for road speeds.
+pub(crate) fn road_gap_sentence(lacks: RoadGapKind, unit: Option<&UnitKey>) -> String {
+    let named = |what: &str| unit.map_or_else(|| what.to_owned(), |unit| format!("{what} {unit}"));
+    match lacks {
+        RoadGapKind::Vehicle => {
+            "no road speed: not one vehicle of the catalogue alone carries what was asked for".to_owned()
+        }
+        RoadGapKind::Tyre => "no road speed: the vehicle has no tyre size that can be read".to_owned(),
+        RoadGapKind::DropBox => {
+            format!("no road speed: {} is not in this request; ask for it too", named("the drop box"))
+        }
+        RoadGapKind::Axle if unit.is_none() => {
+            "no road speed: the catalogue knows no driven axle of the vehicle".to_owned()
+        }
+        RoadGapKind::Axle => {
+            format!("no road speed: {} is not in this request; ask for it too", named("the driven axle"))
+        }
+        RoadGapKind::Ratio => {
+            format!("no road speed: the tooth counts of {} tell no single ratio", named("the unit"))
+        }
+    }
 }
 
 /// The sentence of a reason.

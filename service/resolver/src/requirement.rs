@@ -80,6 +80,7 @@ pub(crate) fn requirement<'a>(
             }
         }
         let (unverified_joints, contradictions) = joint_notes(context, solved, unit.index);
+        let (gearing, gearing_by_outcome) = unit_gearing(context, solved, unit.index);
         let of_unit = facts.iter().zip(matters).filter(|(fact, _)| fact.unit == unit.index);
         units.push(UnitRequirement {
             unit: unit.unit.unit.clone(),
@@ -101,7 +102,8 @@ pub(crate) fn requirement<'a>(
             record_differences: unit.request.record_differences.clone(),
             unverified_joints,
             contradictions,
-            gearing: unit_gearing(context, solved, unit.index),
+            gearing,
+            gearing_by_outcome,
         });
     }
     (units, coverage, missing)

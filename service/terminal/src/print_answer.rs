@@ -10,7 +10,7 @@ use operations::answer::{
 
 use crate::print_alternatives::alternatives_text;
 use crate::print_cautions::{bullet, cautions_text};
-use crate::print_gearing::gearing_text;
+use crate::print_gearing::gearings_text;
 use crate::wrapped_table::{WrappedTable, wrapped};
 
 /// The whole answer as text.
@@ -85,9 +85,7 @@ fn unit_text(text: &mut String, unit: &UnitRequirement, all: bool, width: usize)
         let kept = if count == 1 { "position is" } else { "positions are" };
         let _ = writeln!(text, "\n{count} {kept} kept (--all lists them).");
     }
-    if let Some(gearing) = &unit.gearing {
-        gearing_text(text, gearing, width);
-    }
+    gearings_text(text, unit, width);
     for (title, notes) in [
         ("JOINTS WITHOUT A VERDICT", &unit.unverified_joints),
         ("JOINTS WITH A CONTRADICTION", &unit.contradictions),

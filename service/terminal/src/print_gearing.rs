@@ -2,14 +2,39 @@
 
 use std::fmt::Write;
 
+use operations::answer::UnitRequirement;
 use operations::gearing::{AxleChange, TopGearPull, UnitGearing};
 
 use crate::print_answer::section;
 use crate::print_cautions::bullet;
 use crate::wrapped_table::WrappedTable;
 
-/// The gearing of a unit before and after.
-pub(crate) fn gearing_text(text: &mut String, gearing: &UnitGearing, width: usize) {
+/// The gearing of a unit before and after: once, or for each outcome in which it is another.
+pub(crate) fn gearings_text(text: &mut String, unit: &UnitRequirement, width: usize) {
+    if unit.gearing_by_outcome.is_empty() {
+        if let Some(gearing) = &unit.gearing {
+            gearing_text(text, gearing, width);
+        }
+        return;
+    }
+    for outcome in &unit.gearing_by_outcome {
+        let named = |variants: &Vec<catalogue::Code>| {
+            variants.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ")
+        };
+        let outcomes = outcome.outcomes.iter().map(named).collect::<Vec<_>>().join(", or ");
+        match &outcome.gearing {
+            Some(gearing) => {
+                let _ = writeln!(text, "\nWith {outcomes}:");
+                gearing_text(text, gearing, width);
+            }
+            None => {
+                let _ = writeln!(text, "\nWith {outcomes} no gear changes.");
+            }
+        }
+    }
+}
+
+fn gearing_text(text: &mut String, gearing: &UnitGearing, width: usize) {
     let heads = [
         "speed",
         ">ratio",
@@ -49,6 +74,9 @@ pub(crate) fn gearing_text(text: &mut String, gearing: &UnitGearing, width: usiz
             road.vehicle, road.tyre, road.transfer_ratio, road.axle_ratio
         );
         bullet(text, &words, width);
+    }
+    for lacking in &gearing.road_lacks {
+        bullet(text, &lacking.sentence, width);
     }
     if let Some(top) = &gearing.top_gear {
         bullet(text, &top_gear(top), width);

@@ -4,6 +4,9 @@
 
 #![no_main]
 
+#[path = "../../../service/operations/tests/every_calculation/table.rs"]
+mod table;
+
 use libfuzzer_sys::fuzz_target;
 use mechanics::bearing_designation::parse_bearing;
 use mechanics::bearing_life::{RollingElement, rating_life_h, required_rating};
@@ -212,13 +215,21 @@ fn designations(text: &str) {
     }
 }
 
+/// Every calculation that the service answers, from its example with fields changed by the input.
+fn requests(bytes: &mut Bytes<'_>) {
+    let calculation = &table::EVERY[usize::from(bytes.byte()) % table::EVERY.len()];
+    let request = table::Bytes(bytes.0).changed(&calculation.request());
+    calculation.ask_soundly(&request.to_string());
+}
+
 fuzz_target!(|data: &[u8]| {
     let mut bytes = Bytes(data);
-    match bytes.byte() % 5 {
+    match bytes.byte() % 8 {
         0 => meshes(&mut bytes),
         1 => searches(&mut bytes),
         2 => splines(&mut bytes),
         3 => settings(&mut bytes),
+        4..=6 => requests(&mut bytes),
         _ => designations(&String::from_utf8_lossy(bytes.0)),
     }
 });

@@ -4,6 +4,7 @@ use actix_web::HttpResponse;
 use operations::calculations::CalculationSheet;
 use operations::calculations::bearing_designation::{BearingDesignationAsked, BearingDesignationResult};
 use operations::calculations::bearing_life::{BearingLifeAsked, BearingLifeResult};
+use operations::calculations::heat_growth::{HeatGrowthAsked, HeatGrowthResult};
 use operations::calculations::limits_and_fits::{LimitsAndFitsAsked, LimitsAndFitsResult};
 use operations::calculations::shrink_fit::{ShrinkFitAsked, ShrinkFitResult};
 
@@ -69,4 +70,17 @@ pub(crate) async fn calculate_bearing_life(
 )]
 pub(crate) async fn calculate_shrink_fit(asked: JsonBody<ShrinkFitAsked>) -> Result<HttpResponse, Problem> {
     answered(move || operations::calculations::shrink_fit::calculate_shrink_fit(&asked.0)).await
+}
+
+/// What heat does to the clearance of a seat and to an axial setting between housing and shaft.
+#[utoipa::path(
+    post, path = "/v1/calculations/heat-growth", operation_id = "calculate_heat_growth", tag = "calculations",
+    request_body(content = HeatGrowthAsked, description = "The seat or setting, and the temperatures."),
+    responses(
+        (status = 200, description = "What changes.", body = CalculationSheet<HeatGrowthAsked, HeatGrowthResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_heat_growth(asked: JsonBody<HeatGrowthAsked>) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::heat_growth::calculate_heat_growth(&asked.0)).await
 }

@@ -2,6 +2,8 @@
 
 use actix_web::HttpResponse;
 use operations::calculations::CalculationSheet;
+use operations::calculations::gear_geometry::{GearGeometryAsked, GearGeometryResult};
+use operations::calculations::gear_pair::{GearPairAsked, GearPairResult};
 use operations::calculations::gear_search::{GearSearchAsked, GearSearchResult};
 use operations::calculations::joint_verdict::JointVerdictResult;
 use operations::calculations::measured_gear::{MeasuredGearAsked, MeasuredGearResult};
@@ -66,4 +68,33 @@ pub(crate) async fn calculate_measured_gear(
     asked: JsonBody<MeasuredGearAsked>,
 ) -> Result<HttpResponse, Problem> {
     answered(move || operations::calculations::measured_gear::calculate_measured_gear(&asked.0)).await
+}
+
+/// Circles, pitches, tooth thickness, undercut and the sizes to measure of one gear, by ISO 21771.
+#[utoipa::path(
+    post, path = "/v1/calculations/gear-geometry", operation_id = "calculate_gear_geometry", tag = "calculations",
+    request_body(content = GearGeometryAsked, description = "The gear."),
+    responses(
+        (status = 200, description = "The gear.", body = CalculationSheet<GearGeometryAsked, GearGeometryResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_gear_geometry(
+    asked: JsonBody<GearGeometryAsked>,
+) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::gear_geometry::calculate_gear_geometry(&asked.0)).await
+}
+
+/// The centre distance that profile shifts make, the shifts that a centre distance asks for, and backlash, contact and
+/// overlap ratio of the pair, by ISO 21771.
+#[utoipa::path(
+    post, path = "/v1/calculations/gear-pair", operation_id = "calculate_gear_pair", tag = "calculations",
+    request_body(content = GearPairAsked, description = "The pair, by its profile shifts, its centre distance, or both."),
+    responses(
+        (status = 200, description = "The pair.", body = CalculationSheet<GearPairAsked, GearPairResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_gear_pair(asked: JsonBody<GearPairAsked>) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::gear_pair::calculate_gear_pair(&asked.0)).await
 }

@@ -5,9 +5,11 @@ use operations::calculations::CalculationSheet;
 use operations::calculations::bearing_drag::{BearingDragAsked, BearingDragResult};
 use operations::calculations::bearing_preload::{BearingPreloadAsked, BearingPreloadResult};
 use operations::calculations::end_float::{EndFloatAsked, EndFloatResult};
+use operations::calculations::joint_verdict::JointVerdictResult;
 use operations::calculations::pinion_depth::{PinionDepthAsked, PinionDepthResult};
 use operations::calculations::shims::{ShimsAsked, ShimsResult};
 use operations::calculations::side_bearings::{SideBearingsAsked, SideBearingsResult};
+use operations::calculations::thrust_faces::ThrustFacesAsked;
 
 use crate::calculations::answer::answered;
 use crate::json_body::JsonBody;
@@ -99,4 +101,19 @@ pub(crate) async fn calculate_side_bearings(
 )]
 pub(crate) async fn calculate_end_float(asked: JsonBody<EndFloatAsked>) -> Result<HttpResponse, Problem> {
     answered(move || operations::calculations::end_float::calculate_end_float(&asked.0)).await
+}
+
+/// Whether two thrust faces bear on each other, and whether they fill the space there is.
+#[utoipa::path(
+    post, path = "/v1/calculations/thrust-faces", operation_id = "calculate_thrust_faces", tag = "calculations",
+    request_body(content = ThrustFacesAsked, description = "The rings."),
+    responses(
+        (status = 200, description = "The verdict.", body = CalculationSheet<ThrustFacesAsked, JointVerdictResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_thrust_faces(
+    asked: JsonBody<ThrustFacesAsked>,
+) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::thrust_faces::calculate_thrust_faces(&asked.0)).await
 }

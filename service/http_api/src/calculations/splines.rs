@@ -1,4 +1,4 @@
-//! Splines: geometry, fit, capacity.
+//! Splines: geometry, fit, capacity, stress; and the dog teeth and cones that engage a gear.
 
 use actix_web::HttpResponse;
 use operations::calculations::CalculationSheet;
@@ -6,6 +6,8 @@ use operations::calculations::joint_verdict::JointVerdictResult;
 use operations::calculations::spline::{SplineGeometryAsked, SplineGeometryResult};
 use operations::calculations::spline_capacity::{SplineCapacityAsked, SplineCapacityResult};
 use operations::calculations::spline_fit::SplineFitAsked;
+use operations::calculations::spline_stress::{SplineStressAsked, SplineStressResult};
+use operations::calculations::synchroniser::{SynchroniserAsked, SynchroniserResult};
 
 use crate::calculations::answer::{answered, drawn};
 use crate::json_body::JsonBody;
@@ -64,4 +66,35 @@ pub(crate) async fn calculate_spline_capacity(
     asked: JsonBody<SplineCapacityAsked>,
 ) -> Result<HttpResponse, Problem> {
     answered(move || operations::calculations::spline_capacity::calculate_spline_capacity(&asked.0)).await
+}
+
+/// Shear and compression of an involute spline under a torque, after Dudley, with the teeth that really carry and the
+/// length that is engaged.
+#[utoipa::path(
+    post, path = "/v1/calculations/spline-stress", operation_id = "calculate_spline_stress", tag = "calculations",
+    request_body(content = SplineStressAsked, description = "The spline and the torque."),
+    responses(
+        (status = 200, description = "The stresses.", body = CalculationSheet<SplineStressAsked, SplineStressResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_spline_stress(
+    asked: JsonBody<SplineStressAsked>,
+) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::spline_stress::calculate_spline_stress(&asked.0)).await
+}
+
+/// Whether a sleeve engages a gear's dog teeth and a ring seats on its cone.
+#[utoipa::path(
+    post, path = "/v1/calculations/synchroniser", operation_id = "calculate_synchroniser", tag = "calculations",
+    request_body(content = SynchroniserAsked, description = "The faces."),
+    responses(
+        (status = 200, description = "The verdicts.", body = CalculationSheet<SynchroniserAsked, SynchroniserResult>),
+        CalculationProblems,
+    ),
+)]
+pub(crate) async fn calculate_synchroniser(
+    asked: JsonBody<SynchroniserAsked>,
+) -> Result<HttpResponse, Problem> {
+    answered(move || operations::calculations::synchroniser::calculate_synchroniser(&asked.0)).await
 }

@@ -1,12 +1,14 @@
 //! The rotating torque of preloaded bearings against the limits of the unit.
 
 use catalogue::Hazard;
-use mechanics::preload::{DragLimits, DragVerdict, TorqueLimits, drag_reading, torque_from_pull_nm};
+use mechanics::preload::{
+    DragLimits, DragVerdict, TorqueLimits, drag_reading, torque_from_pull_nm, total_drag_nm,
+};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::calculations::CalculationSheet;
-use crate::calculations::fault::{CalculationFault, within};
+use crate::calculations::fault::{CalculationFault, field, within};
 use crate::calculations::sheet::{figure, shown};
 
 catalogue::choice! {
@@ -50,6 +52,10 @@ pub struct BearingDragAsked {
     /// Whether a crush spacer sets them.
     #[serde(default)]
     pub crush_spacer: bool,
+    /// Rotating torque of the side bearings alone: the answer then tells what the pinion shows with the crown wheel in.
+    pub side_bearings_torque_nm: Option<f64>,
+    /// Ratio of the axle, for that.
+    pub axle_ratio: Option<f64>,
 }
 
 /// What the reading says.
@@ -63,6 +69,8 @@ pub struct BearingDragResult {
     pub verdict: DragWord,
     /// Whether the crush spacer must be renewed.
     pub renew_crush_spacer: bool,
+    /// What the pinion shows with the crown wheel in; null without the side bearings.
+    pub total_torque_nm: Option<f64>,
     /// What to do, in one sentence.
     pub sentence: String,
 }
@@ -90,7 +98,8 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
         drag_reading(torque, &limits, asked.bearings_are_new, asked.crush_spacer).map_err(|error| {
             if matches!(error.field(), "min_nm" | "max_nm") { within(object)(error) } else { error.into() }
         })?;
-    let figures = vec![
+    let total = total(asked, torque)?;
+    let mut figures = vec![
         figure(("rotating torque", "M", "N.m"), reading.torque_nm, ("F·r, or as read", "general mechanics")),
         figure(
             ("middle of the limits", "M_target", "N.m"),
@@ -98,6 +107,8 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
             ("(M_min + M_max)/2", "own calculation"),
         ),
     ];
+    let rule = ("M_pinion + M_side/i", "common practice, no source");
+    figures.extend(total.map(|total| figure(("total at the pinion", "M_total", "N.m"), total, rule)));
     let (low, high) = (shown(reading.limits.min_nm), shown(reading.limits.max_nm));
     let at = format!("{} N·m against {low} to {high} N·m", shown(reading.torque_nm));
     let (verdict, sentence) = match (reading.verdict, reading.renew_crush_spacer) {
@@ -120,6 +131,7 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
         target_nm: reading.target_nm,
         verdict,
         renew_crush_spacer: reading.renew_crush_spacer,
+        total_torque_nm: total,
         sentence,
     };
     Ok(CalculationSheet::new(
@@ -129,4 +141,22 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
         figures,
         &[Hazard::Press, Hazard::VehicleOnStands],
     ))
+}
+
+fn total(asked: &BearingDragAsked, pinion_nm: f64) -> Result<Option<f64>, CalculationFault> {
+    let (side, ratio) = match (asked.side_bearings_torque_nm, asked.axle_ratio) {
+        (None, None) => return Ok(None),
+        (Some(side), Some(ratio)) => (side, ratio),
+        (side, _) => {
+            let lacks = if side.is_some() { "axle_ratio" } else { "side_bearings_torque_nm" };
+            let detail = "side_bearings_torque_nm and axle_ratio tell the total together";
+            return Err(CalculationFault::at(format!("/{lacks}"), "contradiction", detail));
+        }
+    };
+    let total = total_drag_nm(pinion_nm, side, ratio).map_err(|error| match error.field() {
+        "side_nm" => field("/side_bearings_torque_nm")(error),
+        "ratio" => field("/axle_ratio")(error),
+        _ => field("/torque_nm")(error),
+    })?;
+    Ok(Some(total))
 }

@@ -4,7 +4,7 @@ use catalogue::Hazard;
 use mechanics::BadInput;
 use mechanics::bearing_life::{
     LoadPart, RollingElement, equivalent_load, equivalent_load_of_spectrum, rating_life_h, rating_life_mrev,
-    required_rating,
+    required_rating, tapered_factors,
 };
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -49,6 +49,8 @@ pub struct BearingLifeAsked {
     /// Axial factor Y.
     #[serde(default)]
     pub axial_factor: f64,
+    /// Limit value e of a single-row tapered roller bearing, instead of the factors: X and Y follow from it.
+    pub limit_e: Option<f64>,
     /// Loads over the time, each with its speed.
     #[serde(default)]
     pub spectrum: Vec<LoadPartAsked>,
@@ -104,6 +106,13 @@ pub fn calculate_bearing_life(asked: &BearingLifeAsked) -> Result<BearingLifeShe
         figure(("exponent", "p", "1"), element.exponent(), iso("3 for balls, 10/3 for rollers")),
         figure(("rating life", "L_10", "10⁶"), life, iso("(C/P)^p")),
     ];
+    if let (Some(limit), Some(radial)) = (asked.limit_e, asked.radial_load_n) {
+        let (x, y) = factors(asked, radial)?;
+        let angle = tapered_factors(limit)?.contact_angle_deg;
+        figures.push(figure(("contact angle", "α", "deg"), angle, iso("tan α = e/1.5")));
+        figures.push(figure(("radial factor", "X", "1"), x, iso("1 up to F_a/F_r = e, 0.4 beyond")));
+        figures.push(figure(("axial factor", "Y", "1"), y, iso("0 up to F_a/F_r = e, 0.4·cot α beyond")));
+    }
     let hours = match asked.speed_per_min {
         Some(speed) => Some(rating_life_h(asked.dynamic_rating_n, load, element, speed).map_err(of_fields)?),
         None => None,
@@ -161,8 +170,8 @@ fn load_of(asked: &BearingLifeAsked, element: RollingElement) -> Result<f64, Cal
     match (asked.equivalent_load_n, asked.radial_load_n, asked.spectrum.as_slice()) {
         (Some(load), None, []) => Ok(load),
         (None, Some(radial), []) => {
-            equivalent_load(radial, asked.axial_load_n, asked.radial_factor, asked.axial_factor, 1.0)
-                .map_err(of_fields)
+            let (x, y) = factors(asked, radial)?;
+            equivalent_load(radial, asked.axial_load_n, x, y, 1.0).map_err(of_fields)
         }
         (None, None, [_, ..]) => spectrum_load(asked, element),
         (None, None, []) => {
@@ -174,6 +183,14 @@ fn load_of(asked: &BearingLifeAsked, element: RollingElement) -> Result<f64, Cal
             Err(CalculationFault::at("/equivalent_load_n", "contradiction", detail))
         }
     }
+}
+
+/// X and Y as given, or those of a tapered roller bearing: 1 and 0 up to F_a/F_r = e, beyond it 0.4 and 0.4·cot α
+/// (ISO 281, from memory).
+fn factors(asked: &BearingLifeAsked, radial: f64) -> Result<(f64, f64), CalculationFault> {
+    let Some(limit) = asked.limit_e else { return Ok((asked.radial_factor, asked.axial_factor)) };
+    let tapered = tapered_factors(limit)?;
+    Ok(if asked.axial_load_n <= limit * radial { (1.0, 0.0) } else { (0.4, tapered.axial_factor) })
 }
 
 fn spectrum_load(asked: &BearingLifeAsked, element: RollingElement) -> Result<f64, CalculationFault> {

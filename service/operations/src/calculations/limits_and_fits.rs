@@ -2,7 +2,9 @@
 
 use catalogue::Hazard;
 use mechanics::bearing_seat::judge_bearing_seat;
-use mechanics::bearing_tolerance::{bearing_bore_limits, bearing_outside_limits};
+use mechanics::bearing_tolerance::{
+    bearing_bore_limits, bearing_outside_limits, fit_in_housing, fit_on_shaft,
+};
 use mechanics::iso_286::{Limits, ToleranceClass, fit_of, limits};
 use mechanics::{BadInput, Cylinder, CylinderRole, Joint, JointKind, Tolerance};
 use serde::{Deserialize, Serialize};
@@ -92,7 +94,15 @@ pub fn calculate_limits_and_fits(asked: &LimitsAndFitsAsked) -> Result<LimitsAnd
         let detail = "hole and shaft cannot both be a bearing; give the class of its seat";
         return Err(CalculationFault::at("/shaft", "contradiction", detail));
     }
-    let fit = fit_of(hole.limits, shaft.limits);
+    let fit = match (hole.cylinder.tolerance, shaft.cylinder.tolerance) {
+        (Some(Tolerance::BearingNormal), Some(Tolerance::Iso286(class))) => {
+            fit_on_shaft(asked.nominal_mm, class)?
+        }
+        (Some(Tolerance::Iso286(class)), Some(Tolerance::BearingNormal)) => {
+            fit_in_housing(asked.nominal_mm, class)?
+        }
+        _ => fit_of(hole.limits, shaft.limits),
+    };
     let standard = |face: &Face| if face.bearing { "ISO 492, class Normal" } else { "ISO 286-2" };
     let um =
         |name: &str, symbol: &str, value: f64, rule: (&str, &str)| figure((name, symbol, "um"), value, rule);

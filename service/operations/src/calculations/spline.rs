@@ -1,6 +1,7 @@
 //! Geometry of a spline from its designation or figures, and its section with the teeth that carry.
 
 use catalogue::Hazard;
+use mechanics::spline_din_5480_tolerance::din_5480_tolerance;
 use mechanics::spline_involute::{
     RootForm, ansi_b92_geometry, din_5480_geometry, iso_4156_geometry, parse_din_5480, parse_iso_4156,
 };
@@ -159,6 +160,8 @@ pub struct SplineGeometryResult {
     pub module_mm: Option<f64>,
     /// Pressure angle; null for straight sides.
     pub pressure_angle_deg: Option<f64>,
+    /// What this answer does not tell of the spline, and why; null where nothing is left out.
+    pub not_covered: Option<String>,
 }
 
 /// Answer to [`SplineGeometryAsked`].
@@ -171,7 +174,8 @@ pub fn calculate_spline(asked: &SplineGeometryAsked) -> Result<SplineGeometryShe
         SplineRoot::Flat => RootForm::Flat,
         SplineRoot::Fillet => RootForm::Fillet,
     };
-    let figures = geometry_figures(&teeth, root)?;
+    let mut figures = geometry_figures(&teeth, root)?;
+    let not_covered = add_tolerances(asked, &mut figures);
     let carrying = teeth.carrying_teeth.unwrap_or(teeth.tooth_count);
     if carrying == 0 || carrying > teeth.tooth_count {
         let detail = format!("carrying_teeth is {carrying}; it must lie from 1 to {}", teeth.tooth_count);
@@ -188,6 +192,7 @@ pub fn calculate_spline(asked: &SplineGeometryAsked) -> Result<SplineGeometryShe
         carrying_teeth: carrying,
         module_mm: teeth.module_mm,
         pressure_angle_deg: teeth.pressure_angle_deg,
+        not_covered,
     };
     Ok(CalculationSheet::new("spline", asked.clone(), result, figures, &[Hazard::Press]))
 }
@@ -199,6 +204,27 @@ pub fn draw_spline(asked: &SplineGeometryAsked) -> Result<String, CalculationFau
         "groups" => error.into(),
         _ => within("/shaft")(error),
     })
+}
+
+/// Tolerances of a DIN 5480 class, where the row could be read; what is not told, in words.
+fn add_tolerances(asked: &SplineGeometryAsked, figures: &mut Vec<FigureValue>) -> Option<String> {
+    let class = asked.shaft.designation.as_deref().and_then(|text| parse_din_5480(text).ok());
+    let Some(class) = class.filter(|class| class.grade.is_some()) else {
+        let words = "limits of tooth thickness: they need a class in a designation of DIN 5480";
+        return Some(words.to_owned());
+    };
+    let Ok(tolerance) = din_5480_tolerance(&class) else {
+        let words = "limits of tooth thickness: of DIN 5480-1 table 7 only the row of module 2, 14 teeth, class 9g is held";
+        return Some(words.to_owned());
+    };
+    for (head, value) in [
+        (("deviation of tooth thickness", "A_s", "um"), tolerance.deviation_um),
+        (("actual tolerance", "T_act", "um"), tolerance.actual_um),
+        (("effective tolerance", "T_eff", "um"), tolerance.effective_um),
+    ] {
+        figures.push(figure(head, value, ("table 7", "DIN 5480-1")));
+    }
+    None
 }
 
 fn needed(field: &str, value: Option<f64>) -> Result<f64, CalculationFault> {

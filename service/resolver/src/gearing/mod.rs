@@ -24,7 +24,7 @@ use crate::requirement::Solved;
 
 pub use axles::{AxleChange, OtherAxle};
 pub use pull::{GRADE_SETTING, TopGearPull};
-pub use road::RoadBasis;
+pub use road::{RoadBasis, RoadGap, RoadGapKind};
 
 /// Engine speed before that the speeds are compared at, where the vehicle's engine is not known, in 1/min.
 const REFERENCE_PER_MIN: f64 = 1000.0;
@@ -39,6 +39,10 @@ pub struct UnitGearing {
     pub compared_at_per_min: f64,
     /// What the road speeds were calculated with; null where vehicle, tyre, drop box or axle are not known.
     pub road: Option<RoadBasis>,
+    /// What lacks for road speeds; left out where nothing does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub road_lacks: Vec<RoadGap>,
     /// The steepest grade that the laden vehicle holds in the top gear; null where its figures are not known.
     pub top_gear: Option<TopGearPull>,
     /// The ratio of an axle; null for other units.
@@ -70,9 +74,37 @@ pub struct SpeedChange {
     pub road_speed_kmh: Option<f64>,
 }
 
-/// The gearing of a unit of the request, where the plan changes a gear in it. With several outcomes open it is that of the first.
-pub(crate) fn unit_gearing(context: &Context<'_>, solved: &[Solved<'_>], unit: usize) -> Option<UnitGearing> {
-    let solved = solved.first()?;
+/// The gearing in outcomes of what is not known, where it is not the same in all.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct OutcomeGearing {
+    /// The outcomes, each by the variants that hold in it.
+    pub outcomes: Vec<Vec<Code>>,
+    /// The gearing in them; null where no gear changes.
+    pub gearing: Option<UnitGearing>,
+}
+
+/// The gearing of a unit of the request, where the plan changes a gear in it: of the first outcome that does, and of each
+/// outcome where they are not alike.
+pub(crate) fn unit_gearing(
+    context: &Context<'_>,
+    solved: &[Solved<'_>],
+    unit: usize,
+) -> (Option<UnitGearing>, Vec<OutcomeGearing>) {
+    let mut different: Vec<OutcomeGearing> = Vec::new();
+    for outcome in solved {
+        let gearing = gearing_in(context, outcome, unit);
+        let variants = outcome.branch.open.clone();
+        match different.iter_mut().find(|known| known.gearing == gearing) {
+            Some(known) => known.outcomes.push(variants),
+            None => different.push(OutcomeGearing { outcomes: vec![variants], gearing }),
+        }
+    }
+    let first = different.iter().find_map(|outcome| outcome.gearing.clone());
+    let apart = if different.len() > 1 { different } else { Vec::new() };
+    (first, apart)
+}
+
+fn gearing_in(context: &Context<'_>, solved: &Solved<'_>, unit: usize) -> Option<UnitGearing> {
     if context.units[unit].unit.kind == UnitKind::Axle {
         let axle = axle_change(context, solved, unit)?;
         let compared_at_per_min = highest_engine_speed(context);
@@ -80,6 +112,7 @@ pub(crate) fn unit_gearing(context: &Context<'_>, solved: &[Solved<'_>], unit: u
             speeds: Vec::new(),
             compared_at_per_min,
             road: None,
+            road_lacks: Vec::new(),
             top_gear: None,
             axle: Some(axle),
         });
@@ -89,11 +122,14 @@ pub(crate) fn unit_gearing(context: &Context<'_>, solved: &[Solved<'_>], unit: u
     }
     let before = speeds(context, solved, unit, &inside)?;
     let after = speeds(context, solved, unit, &fitted)?;
-    let road = road_basis(context, solved);
+    let (road, road_lacks) = match road_basis(context, solved) {
+        Ok(road) => (Some(road), Vec::new()),
+        Err(lacks) => (None, lacks),
+    };
     let compared_at_per_min = highest_engine_speed(context);
     let changes = speed_changes(&before, &after, compared_at_per_min, road.as_ref())?;
     let top_gear = road.as_ref().and_then(|road| top_gear_pull(context, road, &changes));
-    Some(UnitGearing { speeds: changes, compared_at_per_min, road, top_gear, axle: None })
+    Some(UnitGearing { speeds: changes, compared_at_per_min, road, road_lacks, top_gear, axle: None })
 }
 
 /// What is inside at a place before the rebuild.

@@ -5,7 +5,7 @@ use operations::calculations::bearing_drag::{BearingDragAsked, TorqueLimitsAsked
 
 use crate::calculations::PrintArguments;
 use crate::calculations::one_or_two::OneOrTwo;
-use crate::calculations::printed::{Told, printed};
+use crate::calculations::printed::{Told, number, printed};
 use crate::failure::Failure;
 
 /// Shown below the help.
@@ -36,6 +36,12 @@ pub struct DragArguments {
     /// A crush spacer sets the bearings.
     #[arg(long)]
     pub crush_spacer: bool,
+    /// Rotating torque of the side bearings alone, in N·m.
+    #[arg(long, value_name = "NM", requires = "ratio")]
+    pub side: Option<f64>,
+    /// Ratio of the axle, for the total at the pinion.
+    #[arg(long, value_name = "RATIO", requires = "side")]
+    pub ratio: Option<f64>,
     /// How it is printed.
     #[command(flatten)]
     pub print: PrintArguments,
@@ -52,8 +58,15 @@ pub(super) fn run(arguments: &DragArguments) -> Result<(), Failure> {
         run_in_bearings: arguments.run_in.map(limits),
         bearings_are_new: !arguments.used,
         crush_spacer: arguments.crush_spacer,
+        side_bearings_torque_nm: arguments.side,
+        axle_ratio: arguments.ratio,
     };
     printed(calculate_bearing_drag(&asked), arguments.print.json, |sheet| {
-        Told::of("ROTATING TORQUE", sheet.result.sentence.clone())
+        let mut told = Told::of("ROTATING TORQUE", sheet.result.sentence.clone());
+        let total = sheet.result.total_torque_nm;
+        told.lines.extend(
+            total.map(|total| format!("{} N·m at the pinion with the crown wheel in", number(total))),
+        );
+        told
     })
 }

@@ -35,6 +35,9 @@ pub struct LifeArguments {
     /// Axial factor Y.
     #[arg(long, value_name = "Y", default_value_t = 0.0)]
     pub y: f64,
+    /// Limit value e of a tapered roller bearing, instead of X and Y.
+    #[arg(long, value_name = "E", conflicts_with_all = ["x", "y"])]
+    pub limit_e: Option<f64>,
     /// Speed in 1/min.
     #[arg(long, value_name = "RPM")]
     pub speed: Option<f64>,
@@ -56,6 +59,7 @@ pub(super) fn run(arguments: &LifeArguments) -> Result<(), Failure> {
         axial_load_n: arguments.axial,
         radial_factor: arguments.x,
         axial_factor: arguments.y,
+        limit_e: arguments.limit_e,
         spectrum: Vec::new(),
         speed_per_min: arguments.speed,
         wanted_life_h: arguments.wanted,

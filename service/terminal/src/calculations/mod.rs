@@ -5,16 +5,20 @@ mod bearing;
 mod drag;
 mod end_float;
 mod fits;
+mod gear;
 mod gear_search;
 mod grade;
+mod growth;
 mod heat;
 mod life;
 mod measured_gear;
 mod mesh;
 mod one_or_two;
+mod pair;
 mod pinion;
 mod preload;
 mod printed;
+mod ratio_change;
 mod ratios;
 mod road;
 mod seal;
@@ -23,7 +27,10 @@ mod side_bearings;
 mod spline;
 mod spline_capacity;
 mod spline_fit;
+mod spline_stress;
+mod synchroniser;
 mod thread;
+mod thrust;
 mod wear;
 
 use clap::{Args, Subcommand};
@@ -56,6 +63,9 @@ pub enum CalculationCommand {
     /// Ratios and steps of a box from its tooth counts, before and after a change.
     #[command(after_help = ratios::EXAMPLE, allow_negative_numbers = true)]
     Ratios(ratios::RatiosArguments),
+    /// What a changed ratio does to the engine speed at the same road speed.
+    #[command(after_help = ratio_change::EXAMPLE, allow_negative_numbers = true)]
+    RatioChange(ratio_change::RatioChangeArguments),
     /// Engine speed over road speed in each gear, before and after a change.
     #[command(after_help = road::EXAMPLE, allow_negative_numbers = true)]
     Road(road::RoadArguments),
@@ -110,6 +120,24 @@ pub enum CalculationCommand {
     /// End float of a shaft against its limits.
     #[command(after_help = end_float::EXAMPLE, allow_negative_numbers = true)]
     EndFloat(end_float::EndFloatArguments),
+    /// Circles, tooth thickness and sizes to measure of one gear.
+    #[command(after_help = gear::EXAMPLE, allow_negative_numbers = true)]
+    Gear(gear::GearArguments),
+    /// The centre distance that profile shifts make, or the shifts that a centre distance asks for.
+    #[command(after_help = pair::EXAMPLE, allow_negative_numbers = true)]
+    Pair(pair::PairArguments),
+    /// Shear and compression of a spline under a torque.
+    #[command(after_help = spline_stress::EXAMPLE, allow_negative_numbers = true)]
+    SplineStress(spline_stress::SplineStressArguments),
+    /// Whether a sleeve engages a gear's dog teeth and a ring seats on its cone.
+    #[command(after_help = synchroniser::EXAMPLE, allow_negative_numbers = true)]
+    Synchroniser(synchroniser::SynchroniserArguments),
+    /// What heat does to the clearance of a seat and to an axial setting.
+    #[command(after_help = growth::EXAMPLE, allow_negative_numbers = true)]
+    Growth(growth::GrowthArguments),
+    /// Whether two thrust faces bear on each other and fill their space.
+    #[command(after_help = thrust::EXAMPLE, allow_negative_numbers = true)]
+    Thrust(thrust::ThrustArguments),
     /// A measured value against its wear limit.
     #[command(after_help = wear::EXAMPLE, allow_negative_numbers = true)]
     Wear(wear::WearArguments),
@@ -122,6 +150,7 @@ pub(crate) fn calculate(command: &CalculationCommand) -> Result<(), Failure> {
         CalculationCommand::GearSearch(arguments) => gear_search::run(arguments),
         CalculationCommand::MeasuredGear(arguments) => measured_gear::run(arguments),
         CalculationCommand::Ratios(arguments) => ratios::run(arguments),
+        CalculationCommand::RatioChange(arguments) => ratio_change::run(arguments),
         CalculationCommand::Road(arguments) => road::run(arguments),
         CalculationCommand::Grade(arguments) => grade::run(arguments),
         CalculationCommand::Axles(arguments) => axles::run(arguments),
@@ -140,6 +169,12 @@ pub(crate) fn calculate(command: &CalculationCommand) -> Result<(), Failure> {
         CalculationCommand::Pinion(arguments) => pinion::run(arguments),
         CalculationCommand::SideBearings(arguments) => side_bearings::run(arguments),
         CalculationCommand::EndFloat(arguments) => end_float::run(arguments),
+        CalculationCommand::Gear(arguments) => gear::run(arguments),
+        CalculationCommand::Pair(arguments) => pair::run(arguments),
+        CalculationCommand::SplineStress(arguments) => spline_stress::run(arguments),
+        CalculationCommand::Synchroniser(arguments) => synchroniser::run(arguments),
+        CalculationCommand::Growth(arguments) => growth::run(arguments),
+        CalculationCommand::Thrust(arguments) => thrust::run(arguments),
         CalculationCommand::Wear(arguments) => wear::run(arguments),
     }
 }
