@@ -88,14 +88,6 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
             return Err(CalculationFault::at("/torque_nm", "contradiction", detail));
         }
     };
-    // The limits of the other bearings are not used, and still must be limits.
-    let both =
-        [("/new_bearings", Some(&asked.new_bearings)), ("/run_in_bearings", asked.run_in_bearings.as_ref())];
-    for (object, limits) in both {
-        let Some(limits) = limits else { continue };
-        mechanics::bounds::TORQUE.check("min_nm", limits.min_nm).map_err(within(object))?;
-        mechanics::bounds::TORQUE.check("max_nm", limits.max_nm).map_err(within(object))?;
-    }
     let limits_of = |asked: &TorqueLimitsAsked| TorqueLimits { min_nm: asked.min_nm, max_nm: asked.max_nm };
     let limits = DragLimits {
         new_bearings: limits_of(&asked.new_bearings),

@@ -174,9 +174,6 @@ pub fn calculate_spline(asked: &SplineGeometryAsked) -> Result<SplineGeometryShe
         SplineRoot::Flat => RootForm::Flat,
         SplineRoot::Fillet => RootForm::Fillet,
     };
-    mechanics::bounds::LENGTH
-        .check_known("engaged_length_mm", teeth.engaged_length_mm)
-        .map_err(within("/shaft"))?;
     let mut figures = geometry_figures(&teeth, root)?;
     let not_covered = add_tolerances(asked, &mut figures);
     let carrying = teeth.carrying_teeth.unwrap_or(teeth.tooth_count);
