@@ -12,6 +12,7 @@ tests![
     a_wrong_check_is_pointed_at,
     a_unit_must_be_named_where_there_are_several,
     the_same_check_gives_the_same_bytes,
+    a_check_of_few_steps_or_little_time_ends_in_an_answer_or_a_clear_refusal,
 ];
 
 fn check(alternatives: &Value) -> Value {
@@ -125,5 +126,24 @@ async fn the_same_check_gives_the_same_bytes(service: Arc<Service>) {
     let first = service.post("/v1/fit-checks", &asked).await.expect(200).text();
     for _ in 0..10 {
         assert_eq!(service.post("/v1/fit-checks", &asked).await.expect(200).text(), first);
+    }
+}
+
+async fn a_check_of_few_steps_or_little_time_ends_in_an_answer_or_a_clear_refusal(service: Arc<Service>) {
+    let asked = check(&json!([{ "parts": [{ "part": "VESSICK/S-1" }] }]));
+    for (limit, value) in
+        [("search_steps", 0), ("search_steps", 1000), ("time_budget_ms", 0), ("time_budget_ms", 60_000)]
+    {
+        let mut asked = asked.clone();
+        asked[limit] = json!(value);
+        let reply = service.post("/v1/fit-checks", &asked).await;
+        if reply.status == 200 {
+            let cost = &reply.json()["alternatives"][0]["cases"][0]["ways"][0]["cost"];
+            assert!(cost["proven"] == true || cost["bound"].is_string(), "{limit} {value}: {cost}");
+        } else {
+            assert_eq!(value, 0, "{limit}: {}", reply.text());
+            let problem = reply.problem(422, "too-many-unknowns");
+            assert!(problem["detail"].as_str().unwrap().contains("limit"), "{problem}");
+        }
     }
 }

@@ -11,6 +11,7 @@ tests![
     a_finding_settles_its_weak_point,
     without_weak_points_all_figures_are_the_price,
     a_wrong_request_is_pointed_at,
+    a_range_of_few_steps_is_exact_or_refused,
 ];
 
 /// The shaft is worn in a quarter of all such gearboxes.
@@ -68,4 +69,23 @@ async fn a_wrong_request_is_pointed_at(service: Arc<Service>) {
     let problem = service.post("/v1/price-ranges", &unknown).await.problem(422, "unknown-reference");
     assert_eq!(problem["errors"][0]["pointer"], "/units/1/unit");
     service.post("/v1/price-ranges", &json!({ "unit": "T-100" })).await.problem(422, "invalid-body");
+}
+
+async fn a_range_of_few_steps_is_exact_or_refused(service: Arc<Service>) {
+    with_a_weak_shaft(&service).await;
+    let whole = service.post("/v1/price-ranges", &overhaul(json!([]))).await.expect(200).json();
+    for (limit, value) in
+        [("search_steps", 0), ("search_steps", 1000), ("time_budget_ms", 0), ("time_budget_ms", 60_000)]
+    {
+        let mut asked = overhaul(json!([]));
+        asked[limit] = json!(value);
+        let reply = service.post("/v1/price-ranges", &asked).await;
+        if reply.status == 200 {
+            assert_eq!(reply.json(), whole, "{limit} {value}");
+        } else {
+            assert_eq!(value, 0, "{limit}: {}", reply.text());
+            let problem = reply.problem(422, "too-many-unknowns");
+            assert!(problem["detail"].as_str().unwrap().contains("limit"), "{problem}");
+        }
+    }
 }

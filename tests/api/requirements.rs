@@ -13,6 +13,7 @@ tests![
     findings_and_choices_are_heard,
     nothing_is_stored,
     a_wrong_body_is_pointed_at,
+    a_weighted_mix_of_aims_is_refused_in_favour_of_an_order,
     an_unknown_name_is_pointed_at,
     a_request_that_contradicts_itself_is_refused,
     malformed_json_is_named_by_line_and_column,
@@ -219,4 +220,24 @@ async fn a_body_in_another_shape_of_json_is_refused(service: Arc<Service>) {
     let sent =
         service.request("POST", "/v1/requirements").header("content-type", "application/json").body(deep);
     Reply::of(sent).await.problem(422, "invalid-body");
+}
+
+async fn a_weighted_mix_of_aims_is_refused_in_favour_of_an_order(service: Arc<Service>) {
+    for mix in [json!({ "least_money": 0.7, "least_days": 0.3 }), json!(["least_money", "least_days"])] {
+        let mut asked = overhaul("T-100");
+        asked["aim"] = mix;
+        let problem = service.post("/v1/requirements", &asked).await.problem(422, "invalid-body");
+        assert_eq!(problem["errors"][0]["pointer"], "/aim", "{problem}");
+        let detail = problem["errors"][0]["detail"].as_str().unwrap();
+        for words in
+            ["not weighed against each other", "least_money, least_days, fewest_suppliers", "fixed order"]
+        {
+            assert!(detail.contains(words), "{detail}");
+        }
+    }
+    let mut asked = overhaul("T-100");
+    for aim in ["least_money", "least_days", "fewest_suppliers"] {
+        asked["aim"] = json!(aim);
+        service.post("/v1/requirements", &asked).await.expect(200);
+    }
 }

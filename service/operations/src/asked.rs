@@ -6,6 +6,7 @@ use resolver::request::{Aim, StockUse, Unknowns};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::asked_aim::one_aim;
 use crate::asked_alternatives::AskedAlternatives;
 
 /// A rebuild of one or more units that work together.
@@ -22,8 +23,8 @@ pub struct Asked {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(max_length = 80)]
     pub customer: Option<String>,
-    /// What the plan should be best at; left out: least money.
-    #[serde(default = "least_money")]
+    /// What the plan should be best at, the other aims following in a fixed order; left out: least money.
+    #[serde(default = "least_money", deserialize_with = "one_aim")]
     #[schema(default = "least_money")]
     pub aim: Aim,
     /// How stock is used; left out: first.

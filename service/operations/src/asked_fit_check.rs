@@ -37,6 +37,13 @@ pub struct AskedFitCheck {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 100)]
     pub without_suppliers: Vec<String>,
+    /// Most steps of each search for a plan; left out: 40,000. A price that is not proven by then says so with its bound.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub search_steps: Option<u64>,
+    /// Most milliseconds of the work on the answer; left out: none. A price that is not proven by then says so with its
+    /// bound; where it is not even clear by then what goes together, the check is refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_budget_ms: Option<u64>,
 }
 
 fn five() -> usize {
@@ -86,8 +93,8 @@ impl AskedFitCheck {
             without_parts: self.without_parts.clone(),
             without_suppliers: self.without_suppliers.clone(),
             alternatives: None,
-            search_steps: None,
-            time_budget_ms: None,
+            search_steps: self.search_steps,
+            time_budget_ms: self.time_budget_ms,
         }
     }
 }

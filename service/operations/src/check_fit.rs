@@ -1,5 +1,7 @@
 //! Whether a part or set fits what is inside a unit, and what else must change with it.
 
+use std::sync::atomic::AtomicBool;
+
 use resolver::request::UnitRequest;
 use resolver::{FitAlternative, FitCheck, FitCheckRequest, WantedPart};
 
@@ -7,6 +9,7 @@ use crate::asked_fit_check::AskedFitCheck;
 use crate::quote_rebuild::{gather, in_asked_words};
 use crate::rebuild_error::RebuildError;
 use crate::shop::Shop;
+use crate::time_budget::TimeBudget;
 use crate::translate_alternatives::{optional_code, unit_index};
 use crate::translate_request::{limit, part};
 
@@ -20,7 +23,12 @@ pub async fn check_fit(shop: &Shop, asked: &AskedFitCheck) -> Result<FitCheck, R
     limit(asked.alternatives.len(), ALTERNATIVES_MAX, "/alternatives")?;
     let (input, translated) = gather(shop, &asked.rebuild()).await?;
     let wanted = wanted(shop, asked, &translated.request.units).await?;
-    let checked = shop.work(move || resolver::fit_check(&input, &wanted)).await?;
+    let time = asked.time_budget_ms;
+    let work = move |left: &AtomicBool| {
+        let budget = TimeBudget::start(left, time);
+        resolver::fit_check_until(&input, &wanted, &|| budget.is_over())
+    };
+    let checked = shop.work_while_awaited(work).await?;
     checked.map_err(|fault| in_asked_words(&translated, fault.into()))
 }
 

@@ -4,6 +4,7 @@
 
 pub mod answer_once;
 pub mod asked;
+mod asked_aim;
 pub mod asked_alternatives;
 pub mod asked_fit_check;
 pub mod book_movements;
@@ -62,6 +63,7 @@ pub mod stock_error;
 mod stock_words;
 pub mod store_quote;
 pub mod supplier_faults;
+mod time_budget;
 mod translate_alternatives;
 mod translate_request;
 mod unit_cautions;

@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Duration, Instant};
+use std::sync::atomic::AtomicBool;
 
 use catalogue::{PartKey, Snapshot, UnitKey};
 use chrono::Utc;
@@ -14,6 +13,7 @@ use crate::jobs::as_built::recorded;
 use crate::rebuild_error::RebuildError;
 use crate::shop::Shop;
 use crate::snapshot_cache::rows;
+use crate::time_budget::TimeBudget;
 use crate::translate_request::{Translated, translate};
 
 /// How often a reading is tried again when the catalogue changes underneath it.
@@ -33,7 +33,7 @@ pub struct Rebuild {
 /// Answers a rebuild. Nothing is stored.
 pub async fn quote_rebuild(shop: &Shop, asked: &Asked) -> Result<Rebuild, RebuildError> {
     let (input, translated) = gather(shop, asked).await?;
-    let solved = solve_within(shop, input, asked.time_budget_ms.map(Duration::from_millis)).await;
+    let solved = solve_within(shop, input, asked.time_budget_ms).await;
     solved.map_err(|error| in_asked_words(&translated, error))
 }
 
@@ -99,15 +99,15 @@ pub(crate) async fn solve(shop: &Shop, input: Input) -> Result<Rebuild, RebuildE
     solve_within(shop, input, None).await
 }
 
-/// Resolves an input off the threads that answer requests, as far as it comes within a time from when its turn comes.
+/// Resolves an input off the threads that answer requests, as far as it comes within some milliseconds from when its turn
+/// comes.
 #[tracing::instrument(name = "resolve", skip_all, fields(lines, kits, loose, bytes))]
-async fn solve_within(shop: &Shop, input: Input, time: Option<Duration>) -> Result<Rebuild, RebuildError> {
+async fn solve_within(shop: &Shop, input: Input, time: Option<u64>) -> Result<Rebuild, RebuildError> {
     let input = Arc::new(input);
     let kept = input.clone();
     let resolve = move |left: &AtomicBool| {
-        let started = Instant::now();
-        let late = || time.is_some_and(|time| started.elapsed() >= time);
-        resolver::resolve_until(&kept, &|| left.load(Ordering::Relaxed) || late())
+        let budget = TimeBudget::start(left, time);
+        resolver::resolve_until(&kept, &|| budget.is_over())
     };
     let answer = shop.work_while_awaited(resolve).await??;
     let body = serde_json::to_string(&answer)?;

@@ -216,7 +216,8 @@ pub(crate) fn too_open() -> RequestFault {
     RequestFault::new(
         RequestFaultKind::TooManyUnknowns,
         "/units",
-        "too many parts are open at too many joints to prove an answer; say more of what is inside",
+        "too many parts are open at too many joints to prove an answer within the search's limit; say more of what is \
+         inside, or allow more time",
     )
 }
 

@@ -79,7 +79,9 @@ pub use notice_effects::{
     Event, NoticeEffects, PathStep, TouchedCompanion, TouchedKit, TouchedNeed, TouchedNumber,
     TouchedPosition, notice_effects,
 };
-pub use price_range::{Bounds, FindingEffect, OUTCOMES_MAX, PriceRange, RangeFigures, price_range};
+pub use price_range::{
+    Bounds, FindingEffect, OUTCOMES_MAX, PriceRange, RangeFigures, price_range, price_range_until,
+};
 pub use reason::Reason;
 pub use reason_graph::{ChainStep, LineChain, ReasonGraph};
 pub use request::Request;

@@ -211,6 +211,9 @@ pub struct BuyingArguments {
     /// The day the answer is for; left out: today.
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub as_of: Option<String>,
+    /// Most steps of each search for a plan; left out: 40000. A plan that is not proven by then says so.
+    #[arg(long, value_name = "COUNT")]
+    pub search_steps: Option<u64>,
 }
 
 /// Other answers beside the best, and what it would cost to have it another way.
@@ -251,9 +254,6 @@ pub struct QuoteArguments {
     /// What to do about what is not known: cover_all, measure_first.
     #[arg(long, default_value = "cover_all")]
     pub unknowns: String,
-    /// Most steps of each search for a plan; left out: 40000. A plan that is not proven by then says so.
-    #[arg(long, value_name = "COUNT")]
-    pub search_steps: Option<u64>,
     /// Code of the customer.
     #[arg(long)]
     pub customer: Option<String>,

@@ -27,7 +27,7 @@ pub(crate) fn asked(arguments: &QuoteArguments) -> Result<Asked, Failure> {
         without_parts: left_out(&buying.without_part),
         without_suppliers: left_out(&buying.without_supplier),
         alternatives,
-        search_steps: arguments.search_steps,
+        search_steps: arguments.buying.search_steps,
         time_budget_ms: None,
     })
 }
@@ -67,6 +67,7 @@ pub(crate) fn asked_range(arguments: &RangeArguments) -> Result<Asked, Failure> 
         stock: stock_use(buying)?,
         without_parts: buying.without_part.clone(),
         without_suppliers: buying.without_supplier.clone(),
+        search_steps: buying.search_steps,
         ..Asked::overhaul("")
     })
 }
@@ -84,6 +85,8 @@ pub(crate) fn asked_fit(arguments: &FitArguments) -> Result<AskedFitCheck, Failu
         stock: stock_use(buying)?,
         without_parts: buying.without_part.clone(),
         without_suppliers: buying.without_supplier.clone(),
+        search_steps: buying.search_steps,
+        time_budget_ms: None,
     })
 }
 

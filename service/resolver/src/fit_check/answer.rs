@@ -175,6 +175,10 @@ pub struct WayCost {
     pub not_to_be_had: Vec<PartKey>,
     /// Whether nothing cheaper is possible.
     pub proven: bool,
+    /// Where that is not proven: what no purchase for all of it goes below, in cash, or in job cost where stock competes at its
+    /// carrying value.
+    #[schema(value_type = Option<String>)]
+    pub bound: Option<Money>,
 }
 
 /// The best way of an alternative, to compare.

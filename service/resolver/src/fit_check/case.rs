@@ -222,6 +222,7 @@ fn cost(context: &Context<'_>, all: &Bill, wanted: &Bill) -> WayCost {
         loose: all.outcome.loose.clone(),
         not_to_be_had: all.missing.clone(),
         proven: all.proven && wanted.proven,
+        bound: all.bound,
     }
 }
 

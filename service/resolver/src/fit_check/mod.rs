@@ -88,6 +88,20 @@ pub struct WantedPart {
 ///
 /// A fault of the request: something it names is not known, or the alternatives are none or too many.
 pub fn fit_check(input: &Input, check: &FitCheckRequest) -> Result<FitCheck, RequestFault> {
+    fit_check_until(input, check, &|| false)
+}
+
+/// As [`fit_check`], as far as it comes until `stop`, which is asked now and then, says so: a price that is not proven by then
+/// says so with its bound.
+///
+/// # Errors
+///
+/// As for [`fit_check`]; or the time ended before it was clear what goes together.
+pub fn fit_check_until(
+    input: &Input,
+    check: &FitCheckRequest,
+    stop: &dyn Fn() -> bool,
+) -> Result<FitCheck, RequestFault> {
     if check.alternatives.is_empty() || check.alternatives.len() > ALTERNATIVES_MAX {
         return Err(RequestFault::new(
             RequestFaultKind::BadValue,
@@ -108,7 +122,7 @@ pub fn fit_check(input: &Input, check: &FitCheckRequest) -> Result<FitCheck, Req
     let mut scratch = Input { snapshot: catalogue::Snapshot::default(), ..input.clone() };
     for (at, alternative) in check.alternatives.iter().enumerate() {
         scratch.request = with_wanted(&input.request, alternative, at)?;
-        let shown = Shown { graph: &graph, input: &scratch, at };
+        let shown = Shown { graph: &graph, input: &scratch, stop, at };
         alternatives.push(shown.check(check.ways, &mut worked_on)?);
     }
     let units: Vec<CheckedUnit> = input
@@ -157,6 +171,7 @@ fn with_wanted(request: &Request, alternative: &FitAlternative, at: usize) -> Re
 struct Shown<'s> {
     graph: &'s Graph<'s>,
     input: &'s Input,
+    stop: &'s dyn Fn() -> bool,
     at: usize,
 }
 
@@ -166,7 +181,9 @@ impl<'s> Shown<'s> {
         ways: usize,
         worked_on: &mut BTreeSet<(UnitKey, Code)>,
     ) -> Result<CheckedAlternative, RequestFault> {
-        let (context, branches) = identified(self.input, self.graph).map_err(|fault| self.placed(fault))?;
+        let (mut context, branches) =
+            identified(self.input, self.graph).map_err(|fault| self.placed(fault))?;
+        context.budget.stop = Some(self.stop);
         let mut found = Vec::new();
         for branch in &branches {
             let case = case::case(&context, branch, ways).map_err(|fault| self.placed(fault))?;

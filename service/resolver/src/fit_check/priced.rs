@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use catalogue::{Code, Money, PartKey, Quantity, UnitKey};
+use solver::cover::Aim;
 use solver::fit::{Budget, Restriction, SupportsOutcome, supports};
 
 use super::larger_operation::{LargerOperation, larger_operations};
@@ -11,6 +12,7 @@ use crate::allocation::{Allocation, allocate};
 use crate::answer::Outcome;
 use crate::branch::Branch;
 use crate::context::Context;
+use crate::cover_problem::MONEY_SCALE;
 use crate::fit::{Fit, too_open};
 use crate::fit_model::Model;
 use crate::need::{BranchNeeds, For, Need, branch_needs};
@@ -41,6 +43,8 @@ pub(super) struct Bill {
     pub(super) missing: Vec<PartKey>,
     /// Whether nothing cheaper is possible.
     pub(super) proven: bool,
+    /// What nothing is cheaper than, where that is not proven.
+    pub(super) bound: Option<Money>,
 }
 
 /// Prices a set of changes.
@@ -61,7 +65,8 @@ pub(super) fn price<'a>(
         problem.restrictions.push(Restriction { variable: at, allowed });
     }
     let asked: Vec<bool> = model.asked.iter().map(|asked| !asked.listed.is_empty()).collect();
-    let found = match supports(&problem, &Budget::default()) {
+    let budget = Budget { stop: context.budget.stop, ..Budget::default() };
+    let found = match supports(&problem, &budget) {
         Ok(SupportsOutcome::Proven(found)) => found,
         Ok(SupportsOutcome::Bounded { .. } | SupportsOutcome::Conflict(_)) => return Err(too_open()),
         Err(invalid) => {
@@ -152,6 +157,14 @@ fn bill(
     let missing = allocation.pieces.iter().filter(|piece| piece.missing > Quantity::ZERO);
     let missing = missing.map(|piece| context.graph.part(piece.part).part.clone()).collect();
     let outcome = outcome(context, &cover, &proven.plan, &allocation, work);
+    let bound = proven.bound.map(|bound| match cover.problem.aims.first() {
+        Some(Aim::JobCost) => outcome.job_cost - in_money(proven.plan.job_cost - bound),
+        _ => outcome.cash - in_money(proven.plan.cash - bound),
+    });
     let proven = proven.optimal && fit.exact;
-    Ok((allocation, Bill { outcome, missing, proven }))
+    Ok((allocation, Bill { outcome, missing, proven, bound }))
+}
+
+fn in_money(amount: i64) -> Money {
+    Money::from_raw(amount / MONEY_SCALE)
 }

@@ -41,7 +41,7 @@ pub(super) fn ways<'a>(
     let mut forbidden = problem.clone();
     let mut more = false;
     loop {
-        let best = match answer(&forbidden)? {
+        let best = match answer(context, &forbidden)? {
             Ok(best) => best,
             Err(conflict) if sets.is_empty() => return Ok(Found::None(conflict, facts)),
             Err(_) => break,
@@ -61,13 +61,14 @@ pub(super) fn ways<'a>(
         }
     }
     if fewest_unverified > 0 {
-        add_better_verified(&problem, model, &hard, (wanted, fewest_unverified), &mut sets)?;
+        add_better_verified(context, &problem, model, &hard, (wanted, fewest_unverified), &mut sets)?;
     }
     Ok(Found::Ways(sets, more))
 }
 
 /// Adds the sets that leave fewer joints unverified than any found so far, however many changes that takes.
 fn add_better_verified(
+    context: &Context<'_>,
     problem: &Problem,
     model: &Model<'_>,
     hard: &[bool],
@@ -81,7 +82,7 @@ fn add_better_verified(
     }
     let mut least = None;
     for _ in 0..wanted {
-        let Ok(best) = answer(&problem)? else { break };
+        let Ok(best) = answer(context, &problem)? else { break };
         let unverified = best.cost.unverified / SOFT_SCALE;
         if unverified >= most || least.is_some_and(|least| unverified > least) {
             break;
@@ -98,8 +99,11 @@ fn add_better_verified(
 }
 
 /// The best assignment, or why there is none.
-fn answer(problem: &Problem) -> Result<Result<solver::fit::Assignment, Conflict>, RequestFault> {
-    match solve(problem, &Budget::default()) {
+fn answer(
+    context: &Context<'_>,
+    problem: &Problem,
+) -> Result<Result<solver::fit::Assignment, Conflict>, RequestFault> {
+    match solve(problem, &Budget { stop: context.budget.stop, ..Budget::default() }) {
         Ok(Outcome::Optimal(best)) => Ok(Ok(best)),
         Ok(Outcome::Conflict(conflict)) => Ok(Err(conflict)),
         Ok(Outcome::Bounded { .. }) => Err(too_open()),

@@ -59,11 +59,12 @@ pub(super) fn of_any_outcome(
     input: &Input,
     graph: &Graph<'_>,
     space: &Space<'_>,
+    stop: &dyn Fn() -> bool,
 ) -> Result<Rest, RequestFault> {
     let with_all = with_findings(input, &space.all_findings());
-    let (least, _) = one_side(input, graph, false)?;
-    let (_, most) = one_side(&with_all, graph, true)?;
-    let with_none = one_side(input, graph, true)?.1;
+    let (least, _) = one_side(input, graph, false, stop)?;
+    let (_, most) = one_side(&with_all, graph, true, stop)?;
+    let with_none = one_side(input, graph, true, stop)?.1;
     let upper = most.cash.max(with_none.cash);
     let net = Bounds { lower: most.labour, upper: most.net.max(with_none.net) };
     Ok(Rest { cash: Bounds { lower: least, upper }, net })
@@ -76,8 +77,14 @@ struct Most {
 }
 
 /// The lower bound of the cash, or the upper bounds, of a request whose fit is left open.
-fn one_side(input: &Input, graph: &Graph<'_>, upper: bool) -> Result<(Money, Most), RequestFault> {
-    let (context, branches) = identified(input, graph)?;
+fn one_side(
+    input: &Input,
+    graph: &Graph<'_>,
+    upper: bool,
+    stop: &dyn Fn() -> bool,
+) -> Result<(Money, Most), RequestFault> {
+    let (mut context, branches) = identified(input, graph)?;
+    context.budget.stop = Some(stop);
     let mut open: Vec<(Fit<'_>, BranchNeeds)> = Vec::new();
     for branch in &branches {
         open.push(everything_open(&context, branch)?);

@@ -21,7 +21,7 @@ use crate::input::Input;
 use crate::outside_work::outside_work;
 use crate::pricing::customer_price;
 use crate::request::Finding;
-use crate::request_fault::RequestFault;
+use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::resolve::{fitted, identified, planned};
 use crate::sourcing::sourcing;
 
@@ -107,6 +107,15 @@ pub struct FindingEffect {
 ///
 /// As for [`crate::resolve()`]; or too many weak points hang together.
 pub fn price_range(input: &Input) -> Result<PriceRange, RequestFault> {
+    price_range_until(input, &|| false)
+}
+
+/// As [`price_range`], until `stop`, which is asked now and then, says so.
+///
+/// # Errors
+///
+/// As for [`price_range`]; or the price of an outcome was not proven by then: figures that rest on it would not be exact.
+pub fn price_range_until(input: &Input, stop: &dyn Fn() -> bool) -> Result<PriceRange, RequestFault> {
     let graph = Graph::new(&input.snapshot);
     let (context, branches) = identified(input, &graph)?;
     let space = outcomes::space(&context, &branches)?;
@@ -114,13 +123,13 @@ pub fn price_range(input: &Input) -> Result<PriceRange, RequestFault> {
     let mut priced = Vec::new();
     for outcome in &likely {
         let findings = space.findings(outcome);
-        let price = price(input, &graph, &findings)?;
+        let price = price(input, &graph, &findings, stop)?;
         priced.push(spread::PricedOutcome { likelihood: outcome.likelihood, price });
     }
     let exact = likely.len() == space.count();
     let covered: f64 = if exact { 1.0 } else { likely.iter().map(|outcome| outcome.likelihood).sum() };
-    let rest = if exact { None } else { Some(bounds::of_any_outcome(input, &graph, &space)?) };
-    let certain = price(input, &graph, &space.certain_findings())?;
+    let rest = if exact { None } else { Some(bounds::of_any_outcome(input, &graph, &space, stop)?) };
+    let certain = price(input, &graph, &space.certain_findings(), stop)?;
     let spread = spread::Spread { priced: &priced, covered, rest };
     let mut findings = spread.effects(&space, &likely);
     findings.sort_by(|a, b| {
@@ -174,12 +183,22 @@ fn price(
     input: &Input,
     graph: &Graph<'_>,
     findings: &[(usize, Finding)],
+    stop: &dyn Fn() -> bool,
 ) -> Result<OutcomePrice, RequestFault> {
     let with = with_findings(input, findings);
-    let (context, branches) = identified(&with, graph)?;
+    let (mut context, branches) = identified(&with, graph)?;
+    context.budget.stop = Some(stop);
     let (fits, needs) = fitted(&context, &branches)?;
     let work = outside_work(&context)?;
     let plan = planned(&context, branches, fits, &needs)?;
+    if !plan.proven.optimal {
+        return Err(RequestFault::new(
+            RequestFaultKind::TooManyUnknowns,
+            "/units",
+            "the price of what may be found was not proven within the search's limit; ask for fewer units at once, or \
+             allow more search_steps or time",
+        ));
+    }
     let sourcing = sourcing(&context, &plan, (Vec::new(), Vec::new()), work);
     let net = customer_price(&context, &sourcing)?.net;
     Ok(OutcomePrice { cash: sourcing.cash, net })

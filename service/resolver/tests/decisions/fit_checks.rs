@@ -11,7 +11,7 @@ use resolver::{
 use crate::small_world::{Candidate, Position, SmallWorld};
 use crate::world::{World, ask, inside};
 
-fn wanted(part: &str) -> FitAlternative {
+pub(crate) fn wanted(part: &str) -> FitAlternative {
     let part = PartKey::parse(part).unwrap();
     FitAlternative { parts: vec![WantedPart { part, position: None, unit: 0 }] }
 }

@@ -2,13 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Money, PartKey};
+use catalogue::{Code, Money, PartKey};
 use proptest::prelude::*;
-use resolver::Answer;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
 use resolver::answer::Action;
+use resolver::{Answer, FitCheckRequest, fit_check};
 
 use crate::small_world::{Candidate, Position, SmallWorld};
-use crate::world::ask;
+use crate::world::{World, ask};
 
 /// What is compared: further changes, unverified joints, cash and job cost in whole units of currency.
 type Figures = (usize, usize, i64, i64);
@@ -151,7 +153,7 @@ fn cheapest(world: &SmallWorld, choices: &[Choice]) -> Option<(i64, i64)> {
 }
 
 /// Four positions of up to three numbers each that two numbers may share, threads at a chain of joints, two kits, two suppliers.
-fn small_worlds() -> impl Strategy<Value = SmallWorld> {
+pub(crate) fn small_worlds() -> impl Strategy<Value = SmallWorld> {
     let position = (any::<bool>(), 1_usize..=3);
     let positions = proptest::collection::vec(position, 3..=4);
     positions.prop_flat_map(|positions| {
@@ -239,6 +241,57 @@ proptest! {
             None => prop_assert!(found.is_err()),
         }
     }
+}
+
+#[test]
+fn of_every_random_impossibility_no_named_joint_can_be_left_out() {
+    use resolver::{ConflictFact, FitVerdict};
+    let mut runner = TestRunner::deterministic();
+    let mut impossible = 0;
+    for _ in 0..400 {
+        let small = small_worlds().new_tree(&mut runner).unwrap().current();
+        for candidate in small.positions.iter().flat_map(|position| position.candidates.iter().skip(1)) {
+            let world = small.build();
+            let wish = crate::fit_checks::wanted(&format!("M/{}", candidate.number));
+            let verdict = |world: &World| {
+                let asked = FitCheckRequest { alternatives: vec![wish.clone()], ways: 1 };
+                fit_check(&world.input(ask("U-1", "OVERHAUL")), &asked).unwrap().alternatives[0].cases[0]
+                    .clone()
+            };
+            let case = verdict(&world);
+            if case.verdict != FitVerdict::CannotFit {
+                continue;
+            }
+            impossible += 1;
+            assert!(case.conflict_is_smallest);
+            let joints: Vec<Code> = case
+                .conflict
+                .iter()
+                .filter_map(|fact| match &fact.fact {
+                    ConflictFact::Joint { joint, .. } => Some(joint.clone()),
+                    _ => None,
+                })
+                .collect();
+            // With the named joints alone it is still impossible, without any one of them no longer.
+            let with = |kept: &dyn Fn(&Code) -> bool| {
+                let mut world = world.clone();
+                world.retain::<catalogue::Joint>(|row| kept(&row.joint));
+                verdict(&world).verdict
+            };
+            assert_eq!(with(&|joint| joints.contains(joint)), FitVerdict::CannotFit, "{small:?}");
+            for left_out in &joints {
+                let possible = with(&|joint| joints.contains(joint) && joint != left_out);
+                assert_ne!(possible, FitVerdict::CannotFit, "{left_out} in {small:?}");
+            }
+            // Where the wish takes part, what is named is possible without it.
+            if case.conflict.iter().any(|fact| matches!(fact.fact, ConflictFact::Wanted { .. })) {
+                let mut world = world.clone();
+                world.retain::<catalogue::Joint>(|row| joints.contains(&row.joint));
+                assert!(world.try_resolve(ask("U-1", "OVERHAUL")).is_ok(), "{small:?}");
+            }
+        }
+    }
+    assert!(impossible >= 20, "only {impossible} impossible ones");
 }
 
 /// The original spacer is cheaper loose; the harder one lies in a kit with the seal and the shim.

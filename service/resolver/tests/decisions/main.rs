@@ -6,6 +6,7 @@
 mod world;
 
 mod alternatives;
+mod before_strip_down;
 mod budget;
 mod fit_checks;
 mod joint_optimum;

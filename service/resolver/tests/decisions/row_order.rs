@@ -7,6 +7,7 @@ use resolver::{
     fit_check, price_range, resolve, symptom,
 };
 
+use crate::joint_optimum::small_worlds;
 use crate::world::{World, ask, ask_all, unit_request};
 
 /// Puts a list into an order that a number tells (the linear congruential generator of Knuth, MMIX).
@@ -58,17 +59,25 @@ fn all_answers(overhaul: &Input, top_gear: &Input, seal: &Input) -> Vec<Vec<u8>>
     ]
 }
 
-#[test]
-fn no_order_of_the_rows_changes_a_byte_of_any_answer() {
+fn demo() -> (Input, Input, Input) {
     let world = World::demo();
     let mut units = unit_request("BN-228", "OVERHAUL");
     units.serial = Some("700".into());
     let overhaul = world.input(ask_all(vec![units]));
     let top_gear = world.input(ask("BN-552", "TOP-GEAR"));
     let seal = world.input(ask("BN-229", "PINION-SEAL"));
+    (overhaul, top_gear, seal)
+}
+
+fn cases(cases: u32) -> TestRunner {
+    TestRunner::new(Config { cases, failure_persistence: None, ..Config::default() })
+}
+
+#[test]
+fn no_order_of_the_rows_changes_a_byte_of_any_answer() {
+    let (overhaul, top_gear, seal) = demo();
     let first = all_answers(&overhaul, &top_gear, &seal);
-    let mut runner = TestRunner::new(Config { cases: 2, failure_persistence: None, ..Config::default() });
-    let holds = runner.run(&any::<u64>(), |seed| {
+    let holds = cases(6).run(&any::<u64>(), |seed| {
         let turned = |input: &Input| shuffled(input, seed).in_order();
         let others = all_answers(&turned(&overhaul), &turned(&top_gear), &turned(&seal));
         prop_assert!(shuffled(&overhaul, seed) != overhaul, "the rows were moved");
@@ -78,4 +87,46 @@ fn no_order_of_the_rows_changes_a_byte_of_any_answer() {
         Ok(())
     });
     holds.unwrap();
+}
+
+#[test]
+fn no_order_of_the_rows_changes_a_byte_of_any_overhaul_of_the_demo() {
+    let world = World::demo();
+    let units = ["BN-640", "BN-552", "BN-410", "BN-143", "BN-228", "BN-229", "BN-701"];
+    let inputs: Vec<Input> = units.iter().map(|unit| world.input(ask(unit, "OVERHAUL"))).collect();
+    let bytes = |input: &Input| serde_json::to_vec(&resolve(input).unwrap()).unwrap();
+    let first: Vec<Vec<u8>> = inputs.iter().map(bytes).collect();
+    let holds = cases(28).run(&(0..units.len(), any::<u64>()), |(at, seed)| {
+        prop_assert!(bytes(&shuffled(&inputs[at], seed).in_order()) == first[at], "{} {}", units[at], seed);
+        Ok(())
+    });
+    holds.unwrap();
+}
+
+#[test]
+fn no_order_of_the_rows_changes_a_byte_of_the_answer_of_a_random_unit() {
+    let holds = cases(200).run(&(small_worlds(), any::<u64>()), |(small, seed)| {
+        let input = small.build().input(ask("U-1", "OVERHAUL"));
+        let told = |input: &Input| match resolve(input) {
+            Ok(answer) => serde_json::to_string(&answer).unwrap(),
+            Err(fault) => format!("{fault:?}"),
+        };
+        prop_assert_eq!(told(&input), told(&shuffled(&input, seed).in_order()));
+        Ok(())
+    });
+    holds.unwrap();
+}
+
+#[test]
+fn ten_runs_on_one_or_many_threads_give_the_same_bytes() {
+    let (overhaul, top_gear, seal) = demo();
+    let first = all_answers(&overhaul, &top_gear, &seal);
+    for threads in [1, 2, 7] {
+        let runs: Vec<Vec<Vec<u8>>> = std::thread::scope(|scope| {
+            let run = || scope.spawn(|| all_answers(&overhaul, &top_gear, &seal));
+            let started: Vec<_> = (0..threads).map(|_| run()).collect();
+            started.into_iter().map(|run| run.join().unwrap()).collect()
+        });
+        assert!(runs.iter().all(|run| *run == first), "{threads} threads");
+    }
 }
