@@ -7,12 +7,14 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
+use crate::command_line::printed_alike;
 use crate::harness::Service;
 use crate::jobs::Job;
 
 tests![
     after_a_solid_spacer_the_next_seal_job_needs_seal_and_nut_only,
     what_the_bench_says_goes_before_the_record,
+    a_bad_batch_is_found_inside_the_serial_numbers_that_still_hold_it,
 ];
 
 const SPACER: &str = "VESSICK/VK 228-62";
@@ -103,5 +105,53 @@ async fn what_the_bench_says_goes_before_the_record(service: Arc<Service>) {
     let number = quote["number"].as_str().unwrap();
     let again = service.get(&format!("/v1/quotes/{number}/recomputed")).await.expect(200).json();
     assert_eq!(again["same"], true);
+    demo.stop().await;
+}
+
+async fn a_bad_batch_is_found_inside_the_serial_numbers_that_still_hold_it(service: Arc<Service>) {
+    let demo = Service::start_demo(service.kind).await;
+    let service = &demo;
+    build(service, "300", Some(SPACER), "26-40").await;
+    build(service, "301", None, "26-41").await;
+    build(service, "302", None, "").await;
+    build(service, "302", None, "").await;
+    let seal = "VESSICK/RS50X80X10";
+    let inside = async |asked: Value| {
+        let sheet = service.post("/v1/notice-effects", &asked).await.expect(200).json();
+        let records = sheet["records"].as_array().unwrap().iter();
+        let told = |one: &Value| {
+            assert_eq!(one["position"], "PINION-SEAL", "{one}");
+            assert_eq!(one["sentence"], "VESSICK/RS50X80X10 itself", "{one}");
+            let job = one["job"].as_str().unwrap().to_owned();
+            (
+                one["serial"].as_i64().unwrap(),
+                one["batch"].as_str().unwrap().to_owned(),
+                one["certain"] == true,
+                job,
+            )
+        };
+        records.map(told).collect::<Vec<_>>()
+    };
+    let row = |serial: i64, batch: &str, certain: bool, job: &str| {
+        (serial, batch.to_owned(), certain, job.to_owned())
+    };
+    let batch = json!({ "event": "bad_part", "part": seal, "mark": "26-40" });
+    // The record of 302 does not say of which batch its seal is; that of 301 says that it is of another.
+    let known = [row(300, "26-40", true, "J-000001"), row(302, "", false, "J-000004")];
+    assert_eq!(inside(batch.clone()).await, known);
+    let all = [
+        row(300, "26-40", true, "J-000001"),
+        row(301, "26-41", true, "J-000002"),
+        row(302, "", true, "J-000004"),
+    ];
+    assert_eq!(inside(json!({ "event": "bad_part", "part": seal })).await, all);
+    let notice = json!({ "event": "notice", "old": seal, "new": "VESSICK/RS 50x80x10 B" });
+    assert_eq!(inside(notice).await, all);
+    let text = printed_alike(service, &["notice", seal, "--mark", "26-40"]).await;
+    assert!(text.contains("2 serial numbers"), "{text}");
+    assert!(text.contains("INSIDE SERIAL NUMBERS") && text.contains("J-000004"), "{text}");
+    // Once another seal is in, the batch is no longer inside.
+    build(service, "300", None, "28-07").await;
+    assert_eq!(inside(batch).await, known[1..]);
     demo.stop().await;
 }

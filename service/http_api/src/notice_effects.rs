@@ -11,8 +11,8 @@ use crate::sent;
 
 /// Answers what a supersession or a bad batch that is entered today would touch, and by which path.
 ///
-/// Units with their positions, kits, companions, open quotes and stock. A new number may be one that the catalogue does not
-/// hold yet. Nothing is stored.
+/// Units with their positions, kits, companions, open quotes, stock and the records of serial numbers. A new number may be
+/// one that the catalogue does not hold yet. Nothing is stored.
 #[utoipa::path(
     post, path = "/v1/notice-effects", operation_id = "resolve_notice_effects", tag = "catalogue",
     request_body(content = AskedEvent, description = "What would be entered.", examples(

@@ -1,14 +1,16 @@
-//! What a supersession or a bad batch that is entered today would touch: units, kits, open quotes and stock.
+//! What a supersession or a bad batch that is entered today would touch: units, kits, open quotes, stock, and what
+//! is inside serial numbers.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{
     Code, Interchange, Mark, PartKey, Quantity, Snapshot, StockLot, Supersession, SupersessionShape, UnitKey,
 };
-use chrono::{NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use resolver::answer::CautionNote;
 use resolver::{Event, NoticeEffects, notice_effects};
 use serde::{Deserialize, Serialize};
+use store::AsBuiltRow;
 use utoipa::ToSchema;
 
 use crate::identify_part::identify_part;
@@ -73,6 +75,8 @@ pub struct NoticeSheet {
     pub open_quotes: Vec<TouchedQuote>,
     /// What lies on the shelf of the touched numbers, by part and bin.
     pub stock: Vec<TouchedLot>,
+    /// The serial numbers inside which the shop's records hold a touched number, by unit, serial number and position.
+    pub records: Vec<TouchedRecord>,
     /// What can hurt someone who works on the units.
     pub cautions: Vec<CautionNote>,
     /// Sentence that always goes with an answer for bench or road.
@@ -119,7 +123,37 @@ pub struct TouchedLot {
     pub sentence: String,
 }
 
-/// Follows an event through catalogue, quotes and stock. Nothing is stored.
+/// A touched number inside a serial number, as the last job on it wrote.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct TouchedRecord {
+    /// The unit.
+    pub unit: UnitKey,
+    /// Its serial number.
+    pub serial: i64,
+    /// The position.
+    pub position: Code,
+    /// The number that stands there.
+    pub part: PartKey,
+    /// The maker's batch; empty: not known.
+    pub batch: String,
+    /// The mark etched on a matched set; empty: none.
+    #[schema(value_type = String)]
+    pub mark: Mark,
+    /// How many.
+    #[schema(value_type = String)]
+    pub quantity: Quantity,
+    /// Whether it surely is of what was named; no, where a batch was named and the record does not say which it is of.
+    pub certain: bool,
+    /// The job that wrote it.
+    #[schema(example = "J-000001")]
+    pub job: String,
+    /// When that job was closed.
+    pub at: DateTime<Utc>,
+    /// The way from the number to the event in one sentence.
+    pub sentence: String,
+}
+
+/// Follows an event through catalogue, quotes, stock and records. Nothing is stored.
 pub async fn follow_notice(shop: &Shop, asked: &AskedEvent) -> Result<NoticeSheet, RebuildError> {
     let as_of = Utc::now().date_naive();
     let (event, all_known) = event(shop, asked, as_of).await?;
@@ -154,7 +188,9 @@ pub async fn follow_notice(shop: &Shop, asked: &AskedEvent) -> Result<NoticeShee
         quantity: lot.quantity,
         reserved: lot.reserved,
     });
-    let (open_quotes, stock) = (open_quotes.collect(), stock.collect());
+    let rows = shop.store().records_of_parts(&parts).await?;
+    let records = rows.into_iter().filter_map(|row| record(asked, &touched, row, &way));
+    let (open_quotes, stock, records) = (open_quotes.collect(), stock.collect(), records.collect());
     let units: BTreeSet<UnitKey> = effects.positions.iter().map(|place| place.unit.clone()).collect();
     Ok(NoticeSheet {
         as_of,
@@ -162,6 +198,7 @@ pub async fn follow_notice(shop: &Shop, asked: &AskedEvent) -> Result<NoticeShee
         units: units.into_iter().collect(),
         open_quotes,
         stock,
+        records,
         cautions,
         deferral: resolver::DEFERRAL.to_owned(),
         effects,
@@ -174,6 +211,41 @@ fn is_of_batch(asked: &AskedEvent, touched: &[PartKey], lot: &StockLot) -> bool 
         AskedEvent::BadPart { mark: Some(mark), .. } => !touched.contains(&lot.part) || lot.mark.0 == *mark,
         AskedEvent::BadPart { mark: None, .. } | AskedEvent::Notice { .. } => true,
     }
+}
+
+/// What a record says of a touched number; `None` where it says that the part is of another batch.
+fn record(
+    asked: &AskedEvent,
+    touched: &[PartKey],
+    row: AsBuiltRow,
+    way: &impl Fn(&PartKey) -> String,
+) -> Option<TouchedRecord> {
+    let part = row.part?;
+    let certain = match asked {
+        AskedEvent::BadPart { mark: Some(mark), .. } if touched.contains(&part) => {
+            let told = [row.batch.as_str(), row.mark.0.as_str()];
+            let known = told.iter().any(|told| !told.is_empty());
+            if known && !told.contains(&mark.as_str()) {
+                return None;
+            }
+            known
+        }
+        AskedEvent::BadPart { mark: Some(_), .. } => false,
+        AskedEvent::BadPart { mark: None, .. } | AskedEvent::Notice { .. } => true,
+    };
+    Some(TouchedRecord {
+        sentence: way(&part),
+        unit: row.unit,
+        serial: row.serial,
+        position: row.position,
+        part,
+        batch: row.batch,
+        mark: row.mark,
+        quantity: row.quantity,
+        certain,
+        job: row.job,
+        at: row.at,
+    })
 }
 
 /// The event in keys, and whether the catalogue holds all its numbers.

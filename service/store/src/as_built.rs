@@ -3,12 +3,13 @@
 use catalogue::{Code, Mark, PartKey, Quantity, UnitKey};
 use chrono::{DateTime, Utc};
 use sea_orm::{
-    ActiveModelTrait, ActiveValue::Set, ColumnTrait, DatabaseTransaction, DeriveActiveEnum, EntityTrait,
-    EnumIter, QueryFilter, QueryOrder,
+    ActiveModelTrait, ActiveValue::Set, ColumnTrait, ConnectionTrait, DatabaseTransaction, DeriveActiveEnum,
+    EntityTrait, EnumIter, FromQueryResult, QueryFilter, QueryOrder,
 };
 
 use crate::error::StoreError;
 use crate::numbers::kept;
+use crate::select::{key_list, keys_in, statement};
 use crate::store::Store;
 
 /// How a part came to stand at its position.
@@ -110,6 +111,29 @@ impl Store {
             .order_by_asc(Column::Serial)
             .order_by_asc(Column::Line);
         Ok(query.all(&self.db).await?.into_iter().map(row_of).collect())
+    }
+
+    /// Where any of some parts stands inside, as far as the shop knows: the rows of the last job that wrote of the
+    /// position, by unit, serial number and position.
+    pub async fn records_of_parts(&self, parts: &[PartKey]) -> Result<Vec<AsBuiltRow>, StoreError> {
+        let sql = format!(
+            "SELECT t.* FROM as_built t JOIN {} k ON t.part = k.\"key\" WHERE NOT EXISTS (SELECT 1 FROM as_built n \
+             WHERE n.unit = t.unit AND n.serial = t.serial AND n.position = t.position \
+             AND (n.at > t.at OR (n.at = t.at AND n.job > t.job)))",
+            keys_in(self.kind(), "$1")
+        );
+        let values = vec![key_list(parts.iter().map(PartKey::as_str))];
+        let transaction = self.begin_reading().await?;
+        let mut rows = Vec::new();
+        for row in transaction.query_all_raw(statement(&transaction, sql, values)).await? {
+            rows.push(row_of(table::Model::from_query_result(&row, "")?));
+        }
+        transaction.commit().await?;
+        // Sorted here and not by the database: one order for both.
+        rows.sort_by(|a: &AsBuiltRow, b| {
+            (&a.unit, a.serial, &a.position, a.line).cmp(&(&b.unit, b.serial, &b.position, b.line))
+        });
+        Ok(rows)
     }
 }
 

@@ -1,5 +1,6 @@
 //! `crownwheel notice`: what a supersession or a bad batch that is entered today would touch.
 
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
 use catalogue::{Interchange, SupersessionShape};
@@ -55,13 +56,16 @@ fn sheet_text(asked: &AskedEvent, sheet: &NoticeSheet, width: usize) -> String {
         let _ = writeln!(text, "It would close a circle of notices: {}.", round.join(", then "));
     }
     let effects = &sheet.effects;
+    let serials: BTreeSet<(&str, i64)> =
+        sheet.records.iter().map(|record| (record.unit.as_str(), record.serial)).collect();
     let _ = writeln!(
         text,
-        "It touches {}, {}, {} and {}.",
+        "It touches {}, {}, {}, {} and {}.",
         count(sheet.units.len(), "unit"),
         count(effects.kits.len(), "kit"),
         count(sheet.open_quotes.len(), "open quote"),
-        count(sheet.stock.len(), "lot on the shelf")
+        count(sheet.stock.len(), "lot on the shelf"),
+        count(serials.len(), "serial number")
     );
     let mut positions = WrappedTable::new(&["unit", "position", "as", "by which way"]);
     for place in &effects.positions {
@@ -114,6 +118,26 @@ fn papers_text(text: &mut String, sheet: &NoticeSheet, width: usize) {
         ]);
     }
     section(text, "ON THE SHELF", &stock, width);
+    let mut records =
+        WrappedTable::new(&["unit", ">serial", "position", "part", "batch", "since", "job", "by which way"]);
+    for record in &sheet.records {
+        let batch = match (record.batch.as_str(), record.certain) {
+            ("", false) => "not known".to_owned(),
+            ("", true) => record.mark.0.clone(),
+            (batch, _) => batch.to_owned(),
+        };
+        records.row([
+            record.unit.to_string(),
+            record.serial.to_string(),
+            record.position.to_string(),
+            record.part.to_string(),
+            batch,
+            record.at.date_naive().to_string(),
+            record.job.clone(),
+            record.sentence.clone(),
+        ]);
+    }
+    section(text, "INSIDE SERIAL NUMBERS", &records, width);
 }
 
 fn count(number: usize, what: &str) -> String {
