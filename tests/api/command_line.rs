@@ -172,7 +172,7 @@ async fn a_figure_that_cannot_be_is_refused_by_name(_: Arc<Service>) {
 }
 
 /// What a command prints, which is the same from the database and over HTTP.
-async fn printed_alike(service: &Service, asked: &[&str]) -> String {
+pub(crate) async fn printed_alike(service: &Service, asked: &[&str]) -> String {
     let here = printed(&[asked, &["--database", &service.database]].concat()).await;
     let there = printed(&[asked, &["--url", &service.url]].concat()).await;
     assert_eq!(here, there);
@@ -258,7 +258,7 @@ async fn notices_and_reasons_are_printed_and_drawn(service: Arc<Service>) {
         &bad,
         &[
             "IF VESSICK/B1A IS BAD",
-            "1 unit, 1 kit, 1 open quote and no lot on the shelf",
+            "1 unit, 1 kit, 1 open quote, no lot on the shelf and no serial number",
             "STANDS AT",
             "gave way to VESSICK/B1A by notice N-1",
             "LIES IN KITS",

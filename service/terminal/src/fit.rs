@@ -130,15 +130,19 @@ fn way_text(text: &mut String, way: &FitWay, width: usize) {
         String::new()
     } else {
         format!(
-            ", of it {} for what changes ({} with what lies on the shelf)",
+            " What changes beside it makes up {} of the cash and {} of the job cost.",
             cost.further_cash, cost.further_job_cost
         )
     };
-    let proof = if cost.proven { "" } else { " Not proven to be cheapest." };
+    let proof = match cost.bound {
+        _ if cost.proven => String::new(),
+        Some(bound) => format!(" Not proven to be cheapest; nothing is cheaper than {bound}."),
+        None => " Not proven to be cheapest.".to_owned(),
+    };
     paragraph(
         text,
         &format!(
-            "Cash {} {}{changes}; job cost with stock {}; all here in {} days.{proof}",
+            "Cash {} {}, job cost with what the shelf gives {}.{changes} All here in {} days.{proof}",
             cost.cash, cost.currency, cost.job_cost, cost.days
         ),
         width,
@@ -182,14 +186,14 @@ fn side_by_side_text(text: &mut String, check: &FitCheck, width: usize) {
     let mut table = WrappedTable::new(&[
         "wanted",
         "verdict",
-        ">numbers",
+        ">parts",
         ">unverified",
         ">cash",
-        ">more",
+        ">cash more",
         ">job cost",
         ">labour more",
         ">days",
-        "changes",
+        "what changes",
     ]);
     let amount = |money: Option<catalogue::Money>| money.map_or("-".to_owned(), |money| money.to_string());
     let count = |count: Option<usize>| count.map_or("-".to_owned(), |count| count.to_string());

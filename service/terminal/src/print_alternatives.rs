@@ -7,6 +7,9 @@ use operations::{Alternatives, Condition, NextPlan, PlanDifference, PlanSummary}
 
 use crate::wrapped_table::WrappedTable;
 
+/// Most differences of one answer that are told.
+const DIFFERENCES_MAX: usize = 5;
+
 /// The best answer, the next ones, and those under conditions.
 pub(crate) fn alternatives_text(text: &mut String, others: &Alternatives, width: usize) {
     let mut table = WrappedTable::new(&[
@@ -37,7 +40,8 @@ pub(crate) fn alternatives_text(text: &mut String, others: &Alternatives, width:
     }
     let _ = write!(
         text,
-        "\nOTHER ANSWERS, amounts in {}; changes counts further hard parts, unverified joints without a verdict\n{}",
+        "\nOTHER ANSWERS, amounts in {}\n{}  more: cash beyond the best; changes: hard parts renewed that could be kept; \
+         unverified: joints without a verdict.\n",
         others.currency,
         table.text(width)
     );
@@ -47,8 +51,15 @@ pub(crate) fn alternatives_text(text: &mut String, others: &Alternatives, width:
 }
 
 fn held_against(name: String, next: &NextPlan) -> [String; 8] {
-    let differs: Vec<String> = next.differs.iter().map(difference).collect();
-    let differs = if differs.is_empty() { "nothing".to_owned() } else { differs.join("; ") };
+    let mut differs: Vec<String> = next.differs.iter().take(DIFFERENCES_MAX).map(difference).collect();
+    match next.differs.len() {
+        0 => differs.push("nothing".to_owned()),
+        all if all > DIFFERENCES_MAX => {
+            differs.push(format!("and {} more differences (--json lists them)", all - DIFFERENCES_MAX));
+        }
+        _ => {}
+    }
+    let differs = differs.join("; ");
     row(name, &next.plan, next.cash_more.to_string(), differs)
 }
 
@@ -98,7 +109,7 @@ fn difference(difference: &PlanDifference) -> String {
                     format!(" if {}", names.join("+"))
                 }
             };
-            format!("{place}{only}: {} for {}", parts(after), parts(before))
+            format!("{place}{only}: {} instead of {}", parts(after), parts(before))
         }
     }
 }
