@@ -93,7 +93,9 @@ class Unit:
 
 
 def generate(size, seed):
-    """One instance; `-hard` behind the size adds joints across, which make the graph wider."""
+    """One instance; `-hard` behind the size adds joints across, which make the graph wider; `band-8` is a band."""
+    if size.startswith("band-"):
+        return band(size, seed)
     r = random.Random(f"fit-{size}-{seed}")
     plain, hard = size.removesuffix("-hard"), size.endswith("-hard")
     unit = Unit(r, plain)
@@ -110,6 +112,29 @@ def generate(size, seed):
         for value in position["values"]:
             del value["candidate"]
     return {"id": f"fit-{size}-{seed}", "kind": "fit", "size": size, "positions": positions, "constraints": constraints}
+
+
+def band(size, seed, positions=60):
+    """Positions each tied loosely to random ones of the few before it (`band-8`: of the eight): far wider than any unit."""
+    r, width = random.Random(f"fit-{size}-{seed}"), int(size.removeprefix("band-"))
+    held = []
+    for at in range(positions):
+        count, keep = r.randint(3, 6), r.random() < 0.5
+        values = []
+        for k in range(count):
+            kept, free = keep and k == 0, k == 0 if keep else k < count // 2
+            values.append({"part": f"W{at}-{k}", "state": "kept" if kept else "new", "change": 0 if free else 1,
+                           "cost": 0 if kept else r.randint(500, 60000)})
+        held.append({"name": f"w{at}", "role": "keep" if keep else "replace", "values": values})
+    planted = [r.randrange(len(one["values"])) for one in held]
+    tables = []
+    for at in range(1, positions):
+        for before in sorted(r.sample(range(max(0, at - width), at), min(at, r.randint(2, 4), width))):
+            tuples = [[a, b] for a in range(len(held[before]["values"])) for b in range(len(held[at]["values"]))
+                      if (a, b) == (planted[before], planted[at])
+                      or r.random() < 0.75 and not (a == b == 0 and r.random() < 0.4)]
+            tables.append({"kind": "fit", "label": f"x:{before}/{at}", "scope": [before, at], "tuples": tuples})
+    return {"id": f"fit-{size}-{seed}", "kind": "fit", "size": size, "positions": held, "constraints": tables}
 
 
 def candidates_of(r, kind, makers):

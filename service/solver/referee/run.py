@@ -1,6 +1,6 @@
 """Makes random instances, asks CP-SAT for their optimum, and holds the solver against it in the same run.
 
-    python service/solver/referee/run.py --fit 900 --cover 100 --joint 1200
+    python service/solver/referee/run.py --fit 900 --cover 100 --joint 1100
 
 Seeds count from `--seed` on. Instances and CP-SAT's answers go to `--folder`, where what is already there is kept.
 """
@@ -17,11 +17,12 @@ import fit
 import joint
 
 KINDS = {"fit": fit, "cover": cover, "joint": joint}
-# How many of a hundred instances are of each size.
+# How many of a thousand instances are of each size.
 SHARES = {
-    "fit": {"small": 58, "medium": 24, "large": 7, "extreme": 3, "small-hard": 4, "medium-hard": 3, "large-hard": 1},
-    "cover": {"small": 60, "medium": 28, "large": 9, "extreme": 3},
-    "joint": {"small": 90, "medium": 9, "large": 1},
+    "fit": {"small": 590, "medium": 240, "large": 60, "extreme": 20, "small-hard": 40, "medium-hard": 30,
+            "large-hard": 10, "band-8": 10},
+    "cover": {"small": 600, "medium": 280, "large": 90, "extreme": 30},
+    "joint": {"small": 969, "medium": 27, "large": 4},
 }
 
 
@@ -56,7 +57,7 @@ def replay(example, files):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    for kind, count in (("fit", 900), ("cover", 100), ("joint", 1200)):
+    for kind, count in (("fit", 900), ("cover", 100), ("joint", 1100)):
         parser.add_argument(f"--{kind}", type=int, default=count, help=f"how many {kind} problems, at least")
     parser.add_argument("--seed", type=int, default=0, help="the first seed")
     parser.add_argument("--limit", type=float, default=2, help="CP-SAT's own deterministic seconds for each search")

@@ -77,7 +77,7 @@ fn cases(cases: u32) -> TestRunner {
 fn no_order_of_the_rows_changes_a_byte_of_any_answer() {
     let (overhaul, top_gear, seal) = demo();
     let first = all_answers(&overhaul, &top_gear, &seal);
-    let holds = cases(6).run(&any::<u64>(), |seed| {
+    let holds = cases(3).run(&any::<u64>(), |seed| {
         let turned = |input: &Input| shuffled(input, seed).in_order();
         let others = all_answers(&turned(&overhaul), &turned(&top_gear), &turned(&seal));
         prop_assert!(shuffled(&overhaul, seed) != overhaul, "the rows were moved");
@@ -96,7 +96,7 @@ fn no_order_of_the_rows_changes_a_byte_of_any_overhaul_of_the_demo() {
     let inputs: Vec<Input> = units.iter().map(|unit| world.input(ask(unit, "OVERHAUL"))).collect();
     let bytes = |input: &Input| serde_json::to_vec(&resolve(input).unwrap()).unwrap();
     let first: Vec<Vec<u8>> = inputs.iter().map(bytes).collect();
-    let holds = cases(28).run(&(0..units.len(), any::<u64>()), |(at, seed)| {
+    let holds = cases(21).run(&(0..units.len(), any::<u64>()), |(at, seed)| {
         prop_assert!(bytes(&shuffled(&inputs[at], seed).in_order()) == first[at], "{} {}", units[at], seed);
         Ok(())
     });
