@@ -7,7 +7,6 @@
 
 use std::collections::BTreeMap;
 use std::process::ExitCode;
-use std::time::Instant;
 
 use solver::cover::{Budget, Invalid, Outcome, solve};
 
@@ -22,6 +21,9 @@ use narrowed::Narrowed;
 
 /// Steps of each search, as in a request that says nothing of them.
 const STEPS: u64 = 40_000;
+
+/// How often each is solved; the least time counts.
+const RUNS: usize = 3;
 
 /// Milliseconds of one size class, one entry an instance.
 #[derive(Default)]
@@ -72,9 +74,16 @@ fn answer(instance: &Instance) -> Option<(u32, Vec<i64>, Result<Outcome, Invalid
 
 /// What is wrong with the answer, if anything.
 fn replay(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times) -> Option<String> {
-    let start = Instant::now();
-    let found = answer(instance);
-    times.own.push(start.elapsed().as_secs_f64() * 1e3);
+    let (mut found, mut least) = (None, f64::INFINITY);
+    for run in 0..RUNS {
+        let (spent, again) = referee_files::timed(|| answer(instance));
+        least = least.min(spent);
+        if run > 0 && found != again {
+            return Some("another run gives another answer".to_owned());
+        }
+        found = again;
+    }
+    times.own.push(least);
     if let Some((solve, all)) = referee_ms {
         let aims = instance.problem.aims.len();
         let whole = match &instance.expected {

@@ -139,7 +139,7 @@ def model(case):
 
 def solve(case, limit):
     """The value of the first aim, where there is one before cost, and the least cost."""
-    start = time.perf_counter()
+    start = time.process_time()
     held, cost, sellers, leads = model(case)
     first, aims, spent = None, [cost], 0.0
     if case["objective"] == "suppliers":
@@ -155,14 +155,15 @@ def solve(case, limit):
         solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time, solver.parameters.num_workers = limit, 1
         held.Minimize(aim)
+        modelled = time.process_time()
         status = solver.Solve(held)
-        spent += solver.WallTime() * 1e3
+        spent += (time.process_time() - modelled) * 1e3
         if status != cp_model.OPTIMAL:
             said = "infeasible" if status == cp_model.INFEASIBLE else "unknown"
-            return {"status": said, "solve_ms": spent, "ms": (time.perf_counter() - start) * 1e3}
+            return {"status": said, "solve_ms": spent, "ms": (time.process_time() - start) * 1e3}
         reached = round(solver.ObjectiveValue())
         if aim is not cost:
             first = reached
             held.Add(aim == reached)
     return {"status": "optimal", "obj": reached, "first": first, "solve_ms": spent,
-            "ms": (time.perf_counter() - start) * 1e3}
+            "ms": (time.process_time() - start) * 1e3}

@@ -286,13 +286,14 @@ def figures(case, chosen):
 
 def solve(case, limit, best=5):
     """The least (changes, cost), the smallest assignment of it, and the figures of the next best."""
-    start = time.perf_counter()
+    start = time.process_time()
     weight = 1 + sum(max(value["cost"] for value in position["values"]) for position in case["positions"])
     held, variables, _, changes, cost = model(case)
     held.Minimize(changes * weight + cost)
     solver = solver_of(limit)
+    modelled = time.process_time()
     status = solver.Solve(held)
-    found = {"solve_ms": solver.WallTime() * 1e3, "ms": (time.perf_counter() - start) * 1e3}
+    found = {"solve_ms": (time.process_time() - modelled) * 1e3, "ms": (time.process_time() - start) * 1e3}
     if status != cp_model.OPTIMAL:
         return {**found, "status": "infeasible" if status == cp_model.INFEASIBLE else "unknown"}
     chosen = [solver.Value(one) for one in variables]

@@ -244,20 +244,21 @@ def solve(case, limit):
 
     Branches share no choice, so the least sum of changes is the sum of each branch's own least.
     """
-    start = time.perf_counter()
+    start = time.process_time()
     held = Model(case)
     spent, values = 0.0, []
     for aim in [sum(held.changes)] + [held.values[aim] for aim in case["aims"]]:
         solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time, solver.parameters.num_workers = limit, 1
         held.model.Minimize(aim)
+        modelled = time.process_time()
         status = solver.Solve(held.model)
-        spent += solver.WallTime() * 1e3
+        spent += (time.process_time() - modelled) * 1e3
         if status != cp_model.OPTIMAL:
             said = "infeasible" if status == cp_model.INFEASIBLE else "unknown"
             proven = {"changes": values[0], "values": values[1:]} if values else {}
-            return {"status": said, **proven, "solve_ms": spent, "ms": (time.perf_counter() - start) * 1e3}
+            return {"status": said, **proven, "solve_ms": spent, "ms": (time.process_time() - start) * 1e3}
         values.append(round(solver.ObjectiveValue()))
         held.model.Add(aim == values[-1])
     return {"status": "optimal", "changes": values[0], "values": values[1:], "solve_ms": spent,
-            "ms": (time.perf_counter() - start) * 1e3}
+            "ms": (time.process_time() - start) * 1e3}
