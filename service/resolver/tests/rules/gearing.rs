@@ -1,8 +1,11 @@
 //! What a changed gear does to every speed, and what a changed axle asks of the other.
 
-use catalogue::{FitStatement, PriceBook, Setting};
+use std::collections::BTreeSet;
+
+use catalogue::{Candidate, Code, Feature, FitStatement, Joint, PartKey, PriceBook, Setting};
 use resolver::answer::Action;
 use resolver::gearing::{GRADE_SETTING, RoadGapKind, UnitGearing};
+use resolver::request::Chosen;
 use resolver::{Answer, Reason, Request};
 
 use crate::world::{World, ask, ask_all, chosen, unit_request};
@@ -64,6 +67,80 @@ fn an_overdrive_set_lengthens_fifth_and_every_speed_is_told() {
     let unit = |code: &str| Some(catalogue::UnitKey::parse(code).unwrap());
     assert_eq!(lacks, [(RoadGapKind::DropBox, unit("BN-143")), (RoadGapKind::Axle, unit("BN-228"))]);
     assert!(found.road_lacks.iter().all(|gap| gap.sentence.contains("ask for it too")));
+}
+
+#[test]
+fn every_mesh_dog_cone_and_seat_of_a_new_layshaft_is_judged_by_its_figures() {
+    let mut world = World::demo();
+    world.retain::<FitStatement>(|_| false);
+    // The set and the third gear that comes with it: input pair, four speeds and the idler in mesh, dogs, cones, seats.
+    let mut asked_for = BTreeSet::new();
+    for part in ["VESSICK/VK5525S", "VESSICK/VK552330"] {
+        let faces = world.all::<Feature>().into_iter().filter(|row| row.part.as_str() == part);
+        for face in faces {
+            let mut blind = World::demo();
+            blind.retain::<FitStatement>(|_| false);
+            blind.retain::<Feature>(|row| row.part != face.part || row.feature != face.feature);
+            let answer = blind.try_resolve(overdrive("VESSICK/VK 552-5 S")).unwrap();
+            let open: Vec<String> =
+                answer.units[0].unverified_joints.iter().map(|note| note.joint.to_string()).collect();
+            let joints = world.all::<Joint>().into_iter().filter(|joint| {
+                let face = &face.feature;
+                joint.unit_a == joint.unit_b && (joint.feature_a == *face || joint.feature_b == *face)
+            });
+            let of_unit = joints.map(|joint| joint.joint.to_string()).filter(|name| name.starts_with("552."));
+            let judged: Vec<String> = of_unit.filter(|name| open.contains(name)).collect();
+            assert!(!judged.is_empty(), "{part} {}: without it {open:?} stay open", face.feature);
+            asked_for.extend(judged);
+        }
+    }
+    for joint in [
+        "552.MESH.INPUT-SHAFT.LAYSHAFT",
+        "552.MESH.LAYSHAFT.GEAR-1",
+        "552.MESH.LAYSHAFT.GEAR-2",
+        "552.MESH.LAYSHAFT.GEAR-3",
+        "552.MESH.LAYSHAFT.GEAR-5",
+        "552.MESH.LAYSHAFT.IDLER",
+        "552.DOG.SLEEVE-3.GEAR-3",
+        "552.DOG.SLEEVE-45.GEAR-5",
+        "552.CONE.RING-3.GEAR-3",
+        "552.CONE.RING-5.GEAR-5",
+    ] {
+        assert!(asked_for.contains(joint), "{joint}: {asked_for:?}");
+    }
+}
+
+#[test]
+fn where_an_open_fact_decides_what_gear_is_fitted_each_outcome_tells_its_gearing() {
+    let sets = ["VESSICK/VK 552-5 S", "NORRWALD/N55.OD"].map(|set| PartKey::parse(set).unwrap());
+    let bearings = ["BEARING-BALL", "BEARING-ROLLER"].map(|variant| Code::parse(variant).unwrap());
+    let mut world = World::demo();
+    // One maker's set is for the boxes with one input bearing, the other's for those with the other.
+    world.change::<Candidate>(|row| {
+        if let Some(at) = sets.iter().position(|set| *set == row.part) {
+            row.variant = Some(bearings[at].clone());
+        }
+    });
+    let mut request = ask("BN-552", "TOP-GEAR");
+    request.units[0].chosen = vec![Chosen { any_of: sets.to_vec(), position: None }];
+    let answer = world.resolve(request);
+    let apart = &answer.units[0].gearing_by_outcome;
+    assert_eq!(apart.len(), 2, "{apart:#?}");
+    for (set, bearing) in sets.iter().zip(&bearings) {
+        let told: Vec<_> = apart.iter().map(|one| &one.outcomes).collect();
+        let outcome = apart.iter().find(|one| one.outcomes.iter().all(|named| named.contains(bearing)));
+        let outcome = outcome.unwrap_or_else(|| panic!("{bearing}: {told:?}"));
+        let fifth = &outcome.gearing.as_ref().unwrap().speeds[4];
+        let mut settled = ask("BN-552", "TOP-GEAR");
+        settled.units[0].chosen = vec![Chosen { any_of: vec![set.clone()], position: None }];
+        settled.units[0].variants = vec![bearing.clone()];
+        let alone = world.resolve(settled);
+        assert_eq!(*fifth, gearing(&alone, 0).speeds[4], "{set}");
+        assert!(alone.units[0].gearing_by_outcome.is_empty());
+    }
+    // Where the open fact changes no gear, the gearing is told once.
+    let once = World::demo().resolve(overdrive("VESSICK/VK 552-5 S"));
+    assert!(once.units[0].gearing.is_some() && once.units[0].gearing_by_outcome.is_empty());
 }
 
 #[test]
