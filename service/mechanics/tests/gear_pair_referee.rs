@@ -6,7 +6,7 @@
 use mechanics::backlash::backlash;
 use mechanics::gear::{BasicRack, ToothSystem};
 use mechanics::gear_pair::{pair_at_centre_distance, pair_from_shifts};
-use mechanics::{GearTeeth, Hand, Joint, mesh::judge_mesh};
+use mechanics::{FaultKind, GearTeeth, Hand, Joint, mesh::judge_mesh};
 
 /// How far the two may be apart, as a share.
 const AGREEMENT: f64 = 1e-9;
@@ -130,4 +130,39 @@ fn the_mesh_test_finds_their_centre_distance_free_of_backlash() {
         }
     }
     assert!(told > 900 && opened > 900, "only {told} and {opened} pairs were judged so far");
+}
+
+/// The verdict turns where the referee's backlash passes what the joint allows: a pair with more room than is asked for
+/// fits on that score, one with less does not.
+#[test]
+fn the_verdict_turns_at_the_referees_backlash() {
+    // Ten times what the judge forgives as rounding.
+    const ASIDE: f64 = 0.05;
+    let mut turned = 0;
+    for (at, pair) in pairs().iter().enumerate() {
+        let thinned = |side: usize, hand: Hand| GearTeeth {
+            thickness_allowance_upper_mm: Some(pair.allowances[side]),
+            thickness_allowance_lower_mm: Some(pair.allowances[side]),
+            ..pair.gear(side, hand)
+        };
+        let too_small = |asked: f64| {
+            let joint = Joint {
+                minimum_backlash_mm: Some(asked),
+                maximum_backlash_mm: Some(10.0),
+                ..Joint::mesh(pair.opened)
+            };
+            let judged = judge_mesh(&joint, &thinned(0, Hand::Left), &thinned(1, Hand::Right));
+            let told = judged.value_of("j_wt,min").is_some();
+            told.then(|| judged.faults.iter().any(|fault| fault.kind == FaultKind::BacklashTooSmall))
+        };
+        let (Some(with_room), Some(without)) =
+            (too_small(pair.backlash - ASIDE), too_small(pair.backlash + ASIDE))
+        else {
+            continue;
+        };
+        assert!(!with_room, "row {at}: {} is more than is asked for", pair.backlash);
+        assert!(without, "row {at}: {} is less than is asked for", pair.backlash);
+        turned += 1;
+    }
+    assert!(turned > 900, "only {turned} pairs were judged so far");
 }
