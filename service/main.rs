@@ -5,7 +5,8 @@ use std::time::Duration;
 
 use chrono::Utc;
 use clap::Parser;
-use http_api::{Server, ServerOptions};
+use http_api::{RateLimit, Server, ServerOptions};
+use operations::access_keys::{create_first_key, has_keys};
 use operations::shop::Shop;
 use terminal::Ended;
 use terminal::arguments::{Arguments, Command, DemoArguments, ServeArguments};
@@ -55,9 +56,11 @@ async fn serve(arguments: &ServeArguments) -> Result<Ended, Failure> {
     let options = ServerOptions {
         listen: arguments.listen.clone(),
         deadline: Duration::from_secs(arguments.deadline_s),
+        rate_limit: rate_limit(arguments.rate_limit),
         ..ServerOptions::default()
     };
     let server = listen(&shop, &options)?;
+    require_keys(&shop, &server, arguments).await?;
     for address in server.addresses() {
         tracing::info!(%address, "listening on http://{address}");
     }
@@ -73,9 +76,33 @@ async fn demo(arguments: &DemoArguments, today: chrono::NaiveDate) -> Result<End
     let options = ServerOptions { listen: arguments.listen.clone(), ..ServerOptions::default() };
     let server = listen(&shop, &options)?;
     if let Some(address) = server.addresses().first() {
-        say(&terminal::demo::how_to_ask(&address.to_string()))?;
+        let key = terminal::demo::key(&shop).await?;
+        say(&terminal::demo::how_to_ask(&address.to_string(), &key))?;
     }
     run_to_the_end(server, shop).await
+}
+
+fn rate_limit(requests: u32) -> Option<RateLimit> {
+    (requests > 0).then(|| RateLimit { requests, ..RateLimit::default() })
+}
+
+/// A new database that is served to this machine alone gets an owner's key, printed this once. Where others could reach the
+/// service, somebody must have made a key before.
+async fn require_keys(shop: &Shop, server: &Server, arguments: &ServeArguments) -> Result<(), Failure> {
+    if server.addresses().iter().all(|address| address.ip().is_loopback()) {
+        return match create_first_key(shop).await? {
+            Some(key) => say(&terminal::keys::made(&key)),
+            None => Ok(()),
+        };
+    }
+    if has_keys(shop).await? {
+        return Ok(());
+    }
+    Err(Failure::command_line(format!(
+        "the database has no key, and others than this machine could reach {}: make an owner's key first with the same \
+         database, `crownwheel keys create --role owner --name NAME`, or listen on 127.0.0.1",
+        arguments.listen
+    )))
 }
 
 fn listen(shop: &Shop, options: &ServerOptions) -> Result<Server, Failure> {

@@ -24,6 +24,7 @@ mod m0018_reservations;
 mod m0019_jobs;
 mod m0021_orders;
 mod m0022_receipts;
+mod m0023_access_keys;
 mod m0025_events;
 
 use sea_orm_migration::prelude::*;
@@ -57,6 +58,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0019_jobs::Migration),
             Box::new(m0021_orders::Migration),
             Box::new(m0022_receipts::Migration),
+            Box::new(m0023_access_keys::Migration),
             Box::new(m0025_events::Migration),
         ]
     }

@@ -50,7 +50,7 @@ async fn refused(arguments: &[&str], code: i32) -> String {
 async fn a_quote_is_printed_from_the_database_and_over_http(service: Arc<Service>) {
     let asked = ["quote", "t 100", "--finding", "SHAFT=worn", "--as-of", DAY];
     let here = printed(&[&asked[..], &["--database", &service.database]].concat()).await;
-    let there = printed(&[&asked[..], &["--url", &service.url]].concat()).await;
+    let there = printed(&[&asked[..], &service.over_http()].concat()).await;
     assert_eq!(here, there);
     for words in [
         "T-100  Test gearbox: Overhaul, 4 h",
@@ -69,7 +69,7 @@ async fn a_quote_is_printed_from_the_database_and_over_http(service: Arc<Service
 }
 
 async fn a_saved_quote_is_shown_and_compared(service: Arc<Service>) {
-    let place = ["--url", service.url.as_str()];
+    let place = service.over_http();
     let saved = printed(&[&["quote", "T-100", "--save"][..], &place].concat()).await;
     assert!(saved.starts_with("QUOTE Q-000001  stored "), "{saved}");
     let shown = printed(&["show", "q-000001", "--database", &service.database]).await;
@@ -81,10 +81,10 @@ async fn a_saved_quote_is_shown_and_compared(service: Arc<Service>) {
 
 async fn kits_and_parts_are_printed(service: Arc<Service>) {
     let mut texts = Vec::new();
-    for place in [["--url", service.url.as_str()], ["--database", service.database.as_str()]] {
-        let kits = printed(&[&["kits", "T-100"][..], &place].concat()).await;
+    for place in [&service.over_http()[..], &["--database", service.database.as_str()]] {
+        let kits = printed(&[&["kits", "T-100"][..], place].concat()).await;
         assert!(kits.contains("VESSICK K-100 Overhaul kit") && kits.contains("no kit, all loose"), "{kits}");
-        let part = printed(&[&["part", "VESSICK/B 1", "--as-of", DAY][..], &place].concat()).await;
+        let part = printed(&[&["part", "VESSICK/B 1", "--as-of", DAY][..], place].concat()).await;
         assert!(part.contains("VESSICK/B1A") && part.contains("N-1 of 2020-01-01"), "{part}");
         assert!(part.contains("BEARING") && part.contains("VESSICK/K100"), "{part}");
         texts.push((kits, part));
@@ -174,7 +174,7 @@ async fn a_figure_that_cannot_be_is_refused_by_name(_: Arc<Service>) {
 /// What a command prints, which is the same from the database and over HTTP.
 pub(crate) async fn printed_alike(service: &Service, asked: &[&str]) -> String {
     let here = printed(&[asked, &["--database", &service.database]].concat()).await;
-    let there = printed(&[asked, &["--url", &service.url]].concat()).await;
+    let there = printed(&[asked, &service.over_http()].concat()).await;
     assert_eq!(here, there);
     here
 }
@@ -308,9 +308,9 @@ async fn a_case_is_saved_and_replayed(service: Arc<Service>) {
 }
 
 async fn what_has_no_answer_ends_with_one(service: Arc<Service>) {
-    for place in [["--url", service.url.as_str()], ["--database", service.database.as_str()]] {
+    for place in [&service.over_http()[..], &["--database", service.database.as_str()]] {
         let asked = |words: &[&'static str]| {
-            [words, &place].concat().into_iter().map(str::to_owned).collect::<Vec<_>>()
+            [words, place].concat().into_iter().map(str::to_owned).collect::<Vec<_>>()
         };
         for (words, told) in [
             (asked(&["quote", "T-101"]), "there is no unit `T-101`; did you mean `T-100`?"),

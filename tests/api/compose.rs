@@ -35,12 +35,41 @@ async fn the_command_and_environment_of_the_compose_file_serve(service: Arc<Serv
     environment.insert("CROWNWHEEL_DATABASE".to_owned(), address);
     let command: Vec<&str> =
         ours["command"].as_vec().unwrap().iter().map(|word| word.as_str().unwrap()).collect();
+    let key = first_key(&environment, service.kind).await.unwrap_or_else(|| service.key.clone());
     let served = Served::start(binary().args(command).envs(&environment), port, TRACE).await;
-    let units = client().get(format!("http://127.0.0.1:{port}/v1/units")).send().await.unwrap();
+    let units = format!("http://127.0.0.1:{port}/v1/units");
+    let stranger = client().get(&units).send().await.unwrap();
+    assert_eq!(stranger.status().as_u16(), 401);
+    let units = client().get(&units).bearer_auth(key).send().await.unwrap();
     assert_eq!(units.status().as_u16(), 200);
     let log = served.stop().await;
     let line: serde_json::Value = serde_json::from_str(log.lines().last().unwrap()).unwrap();
     assert_eq!(line["fields"]["message"], "stopped", "log lines are JSON as the file asks: {log}");
+}
+
+/// The first key of a new database, made as the head of the file says; without it the service does not start.
+async fn first_key(environment: &BTreeMap<String, String>, kind: DatabaseKind) -> Option<String> {
+    if kind == DatabaseKind::Sqlite {
+        return None;
+    }
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("docker-compose.yml");
+    let text = std::fs::read_to_string(file).unwrap();
+    let line = text.lines().find_map(|line| line.split_once("docker compose run --rm crownwheel "));
+    let words: Vec<String> =
+        line.unwrap().1.split('`').next().unwrap().split(' ').map(str::to_owned).collect();
+    let environment = environment.clone();
+    let (refused, made) = spawn_blocking(move || {
+        let run = |words: &[String]| binary().args(words).envs(&environment).output().unwrap();
+        (run(&["serve".to_owned()]), run(&words))
+    })
+    .await
+    .unwrap();
+    let errors = String::from_utf8(refused.stderr).unwrap();
+    assert_eq!(refused.status.code(), Some(2), "{errors}");
+    assert!(errors.contains("crownwheel keys create --role owner --name"), "{errors}");
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    let printed = String::from_utf8(made.stdout).unwrap();
+    Some(printed.lines().find(|line| line.starts_with("cw_")).unwrap().to_owned())
 }
 
 /// The environment of a service of the file, with the usual values of what is left to the caller.

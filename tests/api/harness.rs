@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use http_api::{Server, ServerOptions};
+use operations::access_keys::{AskedKey, create_first_key, create_key};
 use operations::import_catalogue::{BundleSource, ImportRequest, import_catalogue};
+use operations::role::Role;
 use operations::shop::Shop;
-use reqwest::header::HeaderMap;
+use reqwest::header::{AUTHORIZATION, HeaderMap};
 use reqwest::{Client, Method, RequestBuilder};
 use serde_json::Value;
 use tempfile::TempDir;
@@ -45,6 +47,8 @@ pub(crate) struct Service {
     pub(crate) kind: DatabaseKind,
     /// The shop behind it, for what cannot be brought about from the outside.
     pub(crate) shop: Shop,
+    /// The owner's key that every request carries.
+    pub(crate) key: String,
     client: Client,
     handle: actix_handle::Handle,
     _folder: TempDir,
@@ -90,6 +94,7 @@ impl Service {
         let folder = tempfile::tempdir().unwrap();
         let database = database_of(catalogue, kind, folder.path()).await;
         let shop = Shop::open(&database).await.unwrap();
+        let key = create_first_key(&shop).await.unwrap().unwrap().secret;
         let options =
             ServerOptions { listen: "127.0.0.1:0".to_owned(), workers: Some(1), signals: false, ..options };
         let server = Server::start(shop.clone(), &options).unwrap();
@@ -100,7 +105,8 @@ impl Service {
             let stop = stopper.stop(true);
             Box::pin(stop)
         });
-        Self { url, database, kind, shop, client: client(), handle, _folder: folder }
+        let client = client_with(&key);
+        Self { url, database, kind, shop, key, client, handle, _folder: folder }
     }
 
     /// Stops it and lets its database go.
@@ -112,6 +118,27 @@ impl Service {
     /// A request, to be added to.
     pub(crate) fn request(&self, method: &str, path: &str) -> RequestBuilder {
         self.client.request(Method::from_bytes(method.as_bytes()).unwrap(), format!("{}{path}", self.url))
+    }
+
+    /// A request that carries another key, or none.
+    pub(crate) fn request_with(&self, key: Option<&str>, method: &str, path: &str) -> RequestBuilder {
+        let method = Method::from_bytes(method.as_bytes()).unwrap();
+        let request = client().request(method, format!("{}{path}", self.url));
+        match key {
+            Some(key) => request.bearer_auth(key),
+            None => request,
+        }
+    }
+
+    /// What a command of the terminal is asked with to ask this service with the owner's key.
+    pub(crate) fn over_http(&self) -> [&str; 4] {
+        ["--url", &self.url, "--key", &self.key]
+    }
+
+    /// A key for a role.
+    pub(crate) async fn key_for(&self, role: Role) -> String {
+        let name = format!("{role} {}", uuid::Uuid::now_v7());
+        create_key(&self.shop, &AskedKey { name, role, expires_at: None }).await.unwrap().secret
     }
 
     /// What is at a path.
@@ -209,11 +236,21 @@ impl Reply {
     }
 }
 
-/// The client of all tests.
+/// A client without a key.
 pub(crate) fn client() -> Client {
+    client_of(HeaderMap::new())
+}
+
+/// A client whose every request carries a key.
+pub(crate) fn client_with(key: &str) -> Client {
+    client_of(HeaderMap::from_iter([(AUTHORIZATION, format!("Bearer {key}").parse().unwrap())]))
+}
+
+fn client_of(headers: HeaderMap) -> Client {
     let _ = rustls::crypto::ring::default_provider().install_default();
     Client::builder()
         .timeout(Duration::from_secs(120))
+        .default_headers(headers)
         .redirect(reqwest::redirect::Policy::none())
         .build()
         .unwrap()

@@ -26,6 +26,7 @@ mod exports;
 mod fit_checks;
 mod imports;
 mod jobs;
+mod keys;
 mod kits;
 mod measurements;
 mod notice_effects;
@@ -41,6 +42,7 @@ mod reasons;
 mod receipts;
 mod requirements;
 mod reservations;
+mod roles;
 mod routes;
 mod same_bytes;
 mod serials;
@@ -71,6 +73,7 @@ fn main() -> std::process::ExitCode {
         fit_checks::tests(),
         imports::tests(),
         jobs::tests(),
+        keys::tests(),
         kits::tests(),
         measurements::tests(),
         notice_effects::tests(),
@@ -85,6 +88,7 @@ fn main() -> std::process::ExitCode {
         receipts::tests(),
         requirements::tests(),
         reservations::tests(),
+        roles::tests(),
         routes::tests(),
         same_bytes::tests(),
         serials::tests(),

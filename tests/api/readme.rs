@@ -77,11 +77,13 @@ async fn crownwheel(arguments: &[&str], demo: &Service, folder: &TempDir) -> Str
     let place = |word: &str| match (word, arguments[0]) {
         ("DIR", "export") => written.to_str().unwrap().to_owned(),
         ("DIR", _) => read.to_str().unwrap().to_owned(),
+        (word, _) if word.starts_with("postgres://") => demo.database.clone(),
         (FILE, _) => demo.database.clone(),
         (URL, _) => demo.url.clone(),
         (word, _) => word.to_owned(),
     };
     let mut command = binary();
+    command.env("CROWNWHEEL_KEY", &demo.key);
     command.args(arguments.iter().map(|word| place(word))).current_dir(folder.path());
     if !arguments.contains(&"--url") && !arguments.contains(&"--database") {
         command.env("CROWNWHEEL_DATABASE", &demo.database);
@@ -114,9 +116,9 @@ async fn curl(arguments: &[&str], demo: &Service) -> String {
     if body.is_some() && method == "GET" {
         method = "POST";
     }
-    let mut request = demo.request(method, url.unwrap());
+    let mut request = demo.request_with(None, method, url.unwrap());
     for (name, value) in headers {
-        request = request.header(name, value);
+        request = request.header(name, value.replace("$CROWNWHEEL_KEY", &demo.key));
     }
     if let Some(body) = body {
         request = request.body(body);
@@ -129,7 +131,7 @@ async fn a_quote_is_the_same_from_the_file_and_from_the_service(service: Arc<Ser
     for unit in ["BN-552", "BN-640"] {
         let quote = ["quote", unit, "--as-of", "2026-11-25"];
         let here = output(binary().args(quote).args(["--database", &demo.database])).await;
-        let there = output(binary().args(quote).args(["--url", &demo.url])).await;
+        let there = output(binary().args(quote).args(["--url", &demo.url, "--key", &demo.key])).await;
         assert!(here.contains(unit) && here.contains("TO PAY"), "{here}");
         assert_eq!(here, there, "{unit}");
     }

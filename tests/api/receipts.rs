@@ -475,7 +475,7 @@ async fn receipts_are_listed_and_narrowed(service: Arc<Service>) {
 
 async fn a_box_is_received_on_the_command_line(service: Arc<Service>) {
     let here = ["--database", service.database.as_str()];
-    let there = ["--url", service.url.as_str()];
+    let there = service.over_http();
     let run = |words: &[&str], place: &[&str]| {
         let words: Vec<String> = words.iter().chain(place).map(|word| (*word).to_owned()).collect();
         tokio::task::spawn_blocking(move || {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde_json::{Value, json};
 
-use crate::harness::{Reply, Service, client};
+use crate::harness::{Reply, Service, client, client_with};
 
 tests![
     what_is_reserved_is_not_available_to_others,
@@ -127,8 +127,9 @@ async fn sixty_four_who_want_the_last_pieces_at_once(service: Arc<Service>) {
     let asking: Vec<_> = (0..64)
         .map(|turn| {
             let url = if turn % 2 == 0 { service.url.clone() } else { second.url.clone() };
+            let client = client_with(&service.key);
             tokio::spawn(async move {
-                let request = client().post(format!("{url}{RESERVATIONS}"));
+                let request = client.post(format!("{url}{RESERVATIONS}"));
                 let request =
                     request.header("idempotency-key", format!("\"client {turn}\"").replace(' ', "-"));
                 Reply::of(request.json(&wanted(&format!("J-{:06}", turn % 4 + 1), "1"))).await

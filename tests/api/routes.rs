@@ -14,7 +14,7 @@ tests![
     every_route_is_described_and_every_described_one_is_routed,
 ];
 
-fn described() -> BTreeMap<String, BTreeSet<String>> {
+pub(crate) fn described() -> BTreeMap<String, BTreeSet<String>> {
     let document: Value = serde_json::from_str(&http_api::openapi_json().unwrap()).unwrap();
     let paths = document["paths"].as_object().unwrap();
     let methods =
@@ -23,7 +23,7 @@ fn described() -> BTreeMap<String, BTreeSet<String>> {
 }
 
 /// A path of the document with something there.
-fn filled(path: &str) -> String {
+pub(crate) fn filled(path: &str) -> String {
     let filled = match path {
         "/v1/vehicles/{code}" | "/v1/vehicles/{code}/likely-findings" => path.replace("{code}", "RIG-1"),
         "/problems/{kind}" => path.replace("{kind}", "not-found"),
@@ -32,6 +32,7 @@ fn filled(path: &str) -> String {
     filled
         .replace("{part}", "VESSICK%2FB1")
         .replace("{feature}", "TEETH")
+        .replace("/keys/{number}", "/keys/K-000001")
         .replace("{number}", "Q-000001")
         .replace("{sheet}", "parts")
         .replace("{setting}", "TAX")

@@ -20,7 +20,15 @@ pub(crate) fn free_port() -> u16 {
 /// The binary, without what the tester's own environment says.
 pub(crate) fn binary() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    for name in ["CROWNWHEEL_DATABASE", "CROWNWHEEL_LISTEN", "CROWNWHEEL_LOG", "COLUMNS", "RUST_LOG"] {
+    for name in [
+        "CROWNWHEEL_DATABASE",
+        "CROWNWHEEL_LISTEN",
+        "CROWNWHEEL_LOG",
+        "CROWNWHEEL_KEY",
+        "CROWNWHEEL_RATE_LIMIT",
+        "COLUMNS",
+        "RUST_LOG",
+    ] {
         command.env_remove(name);
     }
     command
@@ -29,8 +37,12 @@ pub(crate) fn binary() -> Command {
 impl Served {
     /// Starts the binary and waits until the service at this port can work.
     pub(crate) async fn start(command: &mut Command, port: u16, trace: &str) -> Self {
-        let child =
-            command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
+        Self::start_as_it_is(command.stdout(Stdio::null()), port, trace).await
+    }
+
+    /// The same, where the command says where its output goes.
+    pub(crate) async fn start_as_it_is(command: &mut Command, port: u16, trace: &str) -> Self {
+        let child = command.stdin(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
         let mut served = Self { child: Some(child) };
         let ready = format!("http://127.0.0.1:{port}/readyz");
         for _ in 0..600 {

@@ -1,4 +1,4 @@
-//! Makes an answer the same in every run: ids, times and today's date, which differ from run to run, become fixed ones.
+//! Makes an answer the same in every run: ids, keys, times and today's date, which differ from run to run, become fixed ones.
 
 use chrono::{DateTime, Datelike, NaiveDate, Utc};
 use serde_json::Value;
@@ -8,6 +8,8 @@ use uuid::Uuid;
 const TIME: &str = "2026-11-25T09:00:00Z";
 /// The day that stands for today.
 const TODAY: &str = "2026-11-25";
+/// The key that stands for every key.
+const KEY: &str = "cw_0000000000000000000000000000000000000000000000000000000000000000";
 /// Characters of a UUID as text.
 const UUID_LENGTH: usize = 36;
 
@@ -46,6 +48,9 @@ impl Steady {
         }
         if text == Utc::now().date_naive().to_string() {
             return TODAY.to_owned();
+        }
+        if text.len() == KEY.len() && text.starts_with("cw_") {
+            return KEY.to_owned();
         }
         let mut steady = text.to_owned();
         for at in 0..=text.len().saturating_sub(UUID_LENGTH) {

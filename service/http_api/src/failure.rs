@@ -1,5 +1,6 @@
 //! From a failure of an operation to the problem that a client reads. The only place where one becomes the other.
 
+use operations::access_keys::KeyError;
 use operations::calculations::CalculationFault;
 use operations::events::EventError;
 use operations::feature_measurement::FeatureError;
@@ -58,6 +59,11 @@ impl From<StoreError> for Problem {
                 let detail = format!("the posting of `{part}` cannot be booked: {wrong}");
                 Self::at(ProblemKind::BadValue, format!("/postings/{index}"), detail, vec![])
             }
+            error @ StoreError::KeyNameTaken { .. } => {
+                Self::at(ProblemKind::KeyNameTaken, "/name", error.to_string(), vec![])
+            }
+            error @ StoreError::KeyRevoked(_) => Self::new(ProblemKind::WrongState, error.to_string()),
+            error @ StoreError::LastOwnerKey(_) => Self::new(ProblemKind::LastOwnerKey, error.to_string()),
             StoreError::NotAvailable(shortage) => not_available(&shortage),
             error @ StoreError::Database(_) => Self { database_failed: true, ..internal(&error) },
             error @ (StoreError::Address(_)
@@ -351,6 +357,19 @@ impl Problem {
             JobError::Rebuild(RebuildError::Lookup { error, .. }) => error.into(),
             JobError::Stock(StockError::Bad { detail, .. }) => Self::new(ProblemKind::InvalidCode, detail),
             error => error.into(),
+        }
+    }
+}
+
+impl From<KeyError> for Problem {
+    fn from(error: KeyError) -> Self {
+        let detail = error.to_string();
+        match error {
+            KeyError::NotFound(_) => Self::new(ProblemKind::KeyNotFound, detail),
+            KeyError::Bad { pointer, .. } => Self::at(ProblemKind::BadValue, pointer, detail, vec![]),
+            KeyError::Stale => Self::new(ProblemKind::PreconditionFailed, detail),
+            KeyError::Store(error) => error.into(),
+            error @ KeyError::Random(_) => internal(&error),
         }
     }
 }

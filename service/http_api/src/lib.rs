@@ -3,7 +3,11 @@
 //! **Invariant:** no rule of the trade and no query stands here; a handler reads the request, calls one operation, and
 //! writes what comes of it.
 
+mod access;
+mod access_described;
+mod access_keys;
 mod alternatives;
+mod bearer;
 mod calculations;
 mod cases;
 mod catalogue_findings;
@@ -15,6 +19,7 @@ mod examples;
 mod exports;
 mod failure;
 mod fit_checks;
+mod guard;
 mod health;
 mod idempotency;
 mod imports;
@@ -34,11 +39,13 @@ mod problem_kind;
 mod problem_pages;
 mod problem_responses;
 mod quotes;
+mod rate_limit;
 mod reasons;
 mod receipts;
 mod reference;
 mod requirements;
 mod reservations;
+mod role_table;
 mod routes;
 mod sent;
 mod serials;
@@ -52,4 +59,5 @@ mod vehicles;
 mod watch;
 
 pub use openapi::openapi_json;
+pub use rate_limit::RateLimit;
 pub use server::{ServeError, Server, ServerOptions};

@@ -1,19 +1,19 @@
 //! The OpenAPI 3.1 document, made from the code.
 
 use actix_web::{HttpRequest, HttpResponse, web};
-use utoipa::OpenApi;
-use utoipa::openapi::{InfoBuilder, LicenseBuilder};
+use utoipa::openapi::{InfoBuilder, LicenseBuilder, OpenApi};
 
+use crate::access_described::describe_access;
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
     imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages,
     quotes, reasons, receipts, requirements, reservations, sent, serials, settings, stock, symptoms, units,
     vehicles,
 };
 
-#[derive(OpenApi)]
+#[derive(utoipa::OpenApi)]
 #[openapi(
     paths(
         units::list_units, units::get_unit, units::get_unit_graph, kits::compare_kits,
@@ -71,6 +71,7 @@ use crate::{
         calculations::setting_up::calculate_thrust_faces,
         calculations::wear::calculate_wear,
         events::list_events, events::list_event_types,
+        access_keys::list_keys, access_keys::create_key, access_keys::get_key, access_keys::create_key_revocation,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
@@ -84,16 +85,16 @@ use crate::{
         (name = "jobs", description = "Jobs from the enquiry to the record of what is now inside."),
         (name = "shelf", description = "Stock as a ledger of movements, and what of it is spoken for."),
         (name = "events", description = "What has changed, in order: as a feed, and sent to whoever wants to be told."),
-        (name = "shop", description = "The shop's settings."),
+        (name = "shop", description = "The shop's settings and keys."),
         (name = "exchange", description = "The catalogue in and out, as sheets of CSV."),
         (name = "service", description = "The service itself."),
     ),
 )]
 struct Document;
 
-/// The document.
-pub(crate) fn document() -> Result<utoipa::openapi::OpenApi, serde_json::Error> {
-    let mut document = Document::openapi();
+/// The document without its examples.
+pub(crate) fn described() -> OpenApi {
+    let mut document = <Document as utoipa::OpenApi>::openapi();
     // What utoipa takes from this crate's manifest would change the document with every release.
     document.info = InfoBuilder::new()
         .title("crownwheel")
@@ -102,6 +103,13 @@ pub(crate) fn document() -> Result<utoipa::openapi::OpenApi, serde_json::Error> 
         .license(Some(LicenseBuilder::new().name("MIT").identifier(Some("MIT")).build()))
         .build();
     document.servers = None;
+    describe_access(&mut document);
+    document
+}
+
+/// The document.
+pub(crate) fn document() -> Result<OpenApi, serde_json::Error> {
+    let mut document = described();
     add_examples(&mut document)?;
     Ok(document)
 }
@@ -110,7 +118,8 @@ const DESCRIPTION: &str = "\
 What a driveline rebuild needs, why, and what brings it.
 
 Money is a decimal text with an ISO 4217 code, quantities carry a UN/ECE Rec 20 unit, lengths are millimetres and angles \
-degrees with the unit in the field's name, times are RFC 3339 in UTC. Problems are RFC 9457, each kind with a page under \
+degrees with the unit in the field's name, times are RFC 3339 in UTC. Requests carry a key as `Authorization: Bearer KEY` \
+(RFC 6750), whose role says what it opens; every operation names its roles. Problems are RFC 9457, each kind with a page under \
 `/problems/`. What creates something needs an `Idempotency-Key`; what changes something needs `If-Match`. Lists come in \
 pieces with a `Link` header. A `traceparent` (W3C) is honoured and echoed. Every answer for bench or road carries its \
 cautions and its deferral: they go before the answer.";
@@ -129,7 +138,7 @@ pub fn openapi_json() -> Result<String, serde_json::Error> {
 )]
 pub(crate) async fn get_openapi(
     request: HttpRequest,
-    document: web::Data<utoipa::openapi::OpenApi>,
+    document: web::Data<OpenApi>,
 ) -> Result<HttpResponse, Problem> {
     sent::json(&request, document.as_ref())
 }

@@ -28,6 +28,8 @@ pub(crate) struct Problem {
     pub(crate) allow: Option<String>,
     /// Seconds for the header `Retry-After`.
     pub(crate) retry_after_s: Option<u32>,
+    /// Further header fields of the answer.
+    pub(crate) more_headers: Vec<(&'static str, String)>,
     /// Whether the database refused a query: whether it is there at all is asked before the problem is sent.
     pub(crate) database_failed: bool,
     /// What of a part is there, where more was wanted.
@@ -120,6 +122,7 @@ impl Problem {
             errors: vec![],
             suggestions: vec![],
             allow: None,
+            more_headers: vec![],
             retry_after_s,
             database_failed: false,
             shortage: None,
@@ -154,6 +157,9 @@ impl Problem {
         }
         if let Some(seconds) = self.retry_after_s {
             response.insert_header((header::RETRY_AFTER, seconds));
+        }
+        for (name, value) in &self.more_headers {
+            response.insert_header((*name, value.as_str()));
         }
         let body = ProblemBody {
             type_path: self.kind.type_path(),

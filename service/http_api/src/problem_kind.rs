@@ -49,6 +49,18 @@ problem_kinds! {
          a repeated request creates it once. Send the same request with such a header.";
     InvalidCode = "invalid-code", BAD_REQUEST, "That can be no code",
         "A unit code, part number or other code in the address holds characters that no code has.";
+    KeyMissing = "key-missing", UNAUTHORIZED, "A key is needed",
+        "Requests carry a key as the header `Authorization: Bearer KEY` (RFC 6750). The owner makes keys under /v1/keys, or \
+         at the machine itself with `crownwheel keys create`.";
+    KeyUnknown = "key-unknown", UNAUTHORIZED, "There is no such key",
+        "No key like the one that was sent was ever made here. Look whether all of it was copied, and for which service it is.";
+    KeyRevoked = "key-revoked", UNAUTHORIZED, "The key was revoked",
+        "The owner has revoked the key that was sent. Ask for another one.";
+    KeyExpired = "key-expired", UNAUTHORIZED, "The key has expired",
+        "The time of the key that was sent is over. Ask the owner for another one.";
+    RoleNotAllowed = "role-not-allowed", FORBIDDEN, "The role of the key may not do this",
+        "Each key has a role, and each operation its roles; the reference at /reference/ names them. Use another key, or ask \
+         somebody who may.";
     NotFound = "not-found", NOT_FOUND, "There is nothing at this address",
         "No resource has this path. The reference at /reference/ lists them all.";
     UnitNotFound = "unit-not-found", NOT_FOUND, "There is no such unit",
@@ -80,6 +92,8 @@ problem_kinds! {
         "The shop has no setting of this name. The names are listed.";
     FeatureNotFound = "feature-not-found", NOT_FOUND, "The part has no such face",
         "The part has no face of this name. The names are listed.";
+    KeyNotFound = "key-not-found", NOT_FOUND, "There is no such key here",
+        "No key has this number.";
     ProblemNotFound = "problem-not-found", NOT_FOUND, "There is no such problem",
         "No kind of problem has this code. /problems/ lists them all.";
     MethodNotAllowed = "method-not-allowed", METHOD_NOT_ALLOWED, "This cannot be done with this resource",
@@ -110,6 +124,11 @@ problem_kinds! {
         "A receipt whose claim is decided stays. Settle the claim, and book what differs as movements of the stock.";
     AlreadyOrdered = "already-ordered", CONFLICT, "The quote is ordered for already",
         "Orders that are not cancelled have lines for this quote. Cancel them first, or send `again` as true to order twice.";
+    KeyNameTaken = "key-name-taken", CONFLICT, "Another key has this name",
+        "Papers name the key with which they were made, so no two keys that are not revoked share a name. Revoke the other \
+         one, or take another name.";
+    LastOwnerKey = "last-owner-key", CONFLICT, "This is the last owner's key",
+        "Without an owner's key nobody could make keys any more. Make another owner's key first.";
     MissingSetting = "missing-setting", CONFLICT, "The shop's settings or rates lack something",
         "An answer needs a setting, tax rate or exchange rate that the shop has not stored. The detail names it.";
     CatalogueFault = "catalogue-fault", CONFLICT, "The catalogue contradicts itself here",
@@ -141,6 +160,9 @@ problem_kinds! {
     PreconditionRequired = "precondition-required", PRECONDITION_REQUIRED, "Say which state you are changing",
         "A change needs the header `If-Match` with the ETag of the state it was decided on. Read the resource, and send \
          the change again with its ETag (or `If-Match: *` to overwrite whatever is there).";
+    TooManyRequests = "too-many-requests", TOO_MANY_REQUESTS, "The key has sent too many requests",
+        "Each key may send so many requests at once and again within a minute; the header `RateLimit` says where it stands. \
+         Try again after the seconds in `Retry-After`.";
     Internal = "internal", INTERNAL_SERVER_ERROR, "The service failed",
         "Something went wrong inside. It is logged under the trace id of this answer.";
     Busy = "busy", SERVICE_UNAVAILABLE, "The service is busy",
@@ -163,6 +185,8 @@ impl ProblemKind {
     /// The kind that stands for a status which a library below chose.
     pub(crate) fn of_status(status: StatusCode) -> Self {
         match status {
+            StatusCode::UNAUTHORIZED => Self::KeyMissing,
+            StatusCode::FORBIDDEN => Self::RoleNotAllowed,
             StatusCode::NOT_FOUND => Self::NotFound,
             StatusCode::METHOD_NOT_ALLOWED => Self::MethodNotAllowed,
             StatusCode::NOT_ACCEPTABLE => Self::NotAcceptable,

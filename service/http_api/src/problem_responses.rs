@@ -10,26 +10,36 @@ use crate::problem::PROBLEM_JSON;
 use crate::problem_kind::ProblemKind;
 
 fn responses_of(kinds: &[ProblemKind]) -> BTreeMap<String, RefOr<Response>> {
-    let mut by_status: BTreeMap<u16, Vec<ProblemKind>> = BTreeMap::new();
     let everywhere = [
         ProblemKind::NotAcceptable,
         ProblemKind::Internal,
         ProblemKind::Busy,
         ProblemKind::DatabaseUnavailable,
     ];
-    for kind in kinds.iter().chain(&everywhere) {
+    let all: Vec<ProblemKind> = kinds.iter().chain(&everywhere).copied().collect();
+    responses_of_kinds(&all)
+}
+
+/// The responses with these problems, one for each status.
+pub(crate) fn responses_of_kinds(kinds: &[ProblemKind]) -> BTreeMap<String, RefOr<Response>> {
+    let mut by_status: BTreeMap<u16, Vec<ProblemKind>> = BTreeMap::new();
+    for kind in kinds {
         let listed = by_status.entry(kind.facts().status.as_u16()).or_default();
         if !listed.contains(kind) {
             listed.push(*kind);
         }
     }
     let response = |kinds: &[ProblemKind]| {
-        let lines: Vec<String> =
-            kinds.iter().map(|kind| format!("`{}`: {}.", kind.type_path(), kind.facts().title)).collect();
+        let lines: Vec<String> = kinds.iter().map(|kind| line_of(*kind)).collect();
         let content = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();
         RefOr::T(ResponseBuilder::new().description(lines.join(" ")).content(PROBLEM_JSON, content).build())
     };
     by_status.into_iter().map(|(status, kinds)| (status.to_string(), response(&kinds))).collect()
+}
+
+/// A problem in the description of a response.
+pub(crate) fn line_of(kind: ProblemKind) -> String {
+    format!("`{}`: {}.", kind.type_path(), kind.facts().title)
 }
 
 macro_rules! problem_set {
@@ -202,6 +212,14 @@ problem_set! {
     CalculationProblems: [
         MalformedJson, RequestTimeout, BodyTooLarge, UnsupportedMediaType, InvalidBody, BadValue,
     ];
+    /// Of a key.
+    KeyProblems: [KeyNotFound];
+    /// Of a key that is to be made.
+    NewKeyProblems: [
+        MalformedJson, RequestTimeout, KeyNameTaken, BodyTooLarge, UnsupportedMediaType, InvalidBody, BadValue,
+    ];
+    /// Of a key that is to be revoked.
+    KeyRevocationProblems: [KeyNotFound, WrongState, LastOwnerKey, PreconditionFailed, PreconditionRequired];
     /// Of what has no failures of its own.
     PlainProblems: [];
 }

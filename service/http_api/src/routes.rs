@@ -4,7 +4,7 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
     imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges,
     problem_pages, quotes, reasons, receipts, reference, requirements, reservations, serials, settings,
     stock, symptoms, units, vehicles,
@@ -198,6 +198,9 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))
         .service(Endpoint::new("/v1/catalogue-findings").get(catalogue_findings::list_catalogue_findings))
+        .service(Endpoint::new("/v1/keys").get(access_keys::list_keys).post(access_keys::create_key))
+        .service(Endpoint::new("/v1/keys/{number}").get(access_keys::get_key))
+        .service(Endpoint::new("/v1/keys/{number}/revocation").post(access_keys::create_key_revocation))
         .service(Endpoint::new("/v1/settings").get(settings::list_settings))
         .service(
             Endpoint::new("/v1/settings/{setting}").get(settings::get_setting).put(settings::replace_setting),

@@ -1,6 +1,7 @@
 //! Starts and stops the service.
 
 use std::net::SocketAddr;
+use std::sync::Arc;
 use std::time::Duration;
 
 use actix_web::dev::ServerHandle;
@@ -8,9 +9,12 @@ use actix_web::middleware::{Compress, from_fn};
 use actix_web::{App, HttpServer, web};
 use operations::shop::Shop;
 
+use crate::access::AccessMap;
+use crate::guard::{Guard, guard};
 use crate::metrics::Metrics;
 use crate::problem::Problem;
 use crate::problem_kind::ProblemKind;
+use crate::rate_limit::{RateLimit, RateLimiter};
 use crate::watch::{Deadline, watch};
 use crate::{openapi, reference, routes};
 
@@ -30,6 +34,8 @@ pub struct ServerOptions {
     pub workers: Option<usize>,
     /// How long a request may take before its client is told to come back.
     pub deadline: Duration,
+    /// How many requests a key may send; `None`: as many as it likes.
+    pub rate_limit: Option<RateLimit>,
     /// Whether the process's signals (interrupt, terminate) stop the service.
     pub signals: bool,
 }
@@ -40,6 +46,7 @@ impl Default for ServerOptions {
             listen: "127.0.0.1:8080".to_owned(),
             workers: None,
             deadline: Duration::from_secs(60),
+            rate_limit: Some(RateLimit::default()),
             signals: true,
         }
     }
@@ -62,6 +69,9 @@ pub enum ServeError {
     /// An example of the OpenAPI document cannot be read.
     #[error("the OpenAPI document cannot be made")]
     Document(#[from] serde_json::Error),
+    /// An operation has no line in the role table, so that nobody could say who may do it.
+    #[error("no role is written down for the operation `{0}`")]
+    RoleMissing(String),
     /// It ended badly.
     #[error("the server failed")]
     Failed(#[source] std::io::Error),
@@ -79,15 +89,21 @@ impl Server {
         let shop = web::Data::new(shop);
         let metrics = web::Data::new(Metrics::new()?);
         let deadline = web::Data::new(Deadline(options.deadline));
-        let document = web::Data::new(openapi::document()?);
+        let document = openapi::document()?;
+        let access = AccessMap::of(&document).map_err(ServeError::RoleMissing)?;
+        let limiter = options.rate_limit.map(RateLimiter::new);
+        let guarding = Arc::new(Guard { access, limiter });
+        let document = web::Data::new(document);
         let reference = web::Data::from(reference::config());
         let server = HttpServer::new(move || {
+            let guarding = guarding.clone();
             App::new()
                 .app_data(shop.clone())
                 .app_data(metrics.clone())
                 .app_data(deadline.clone())
                 .app_data(document.clone())
                 .app_data(reference.clone())
+                .wrap(from_fn(move |request, next| guard(guarding.clone(), request, next)))
                 .wrap(Compress::default())
                 .wrap(from_fn(watch))
                 .configure(routes::configure)

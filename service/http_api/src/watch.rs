@@ -61,6 +61,7 @@ pub(crate) async fn watch<B: MessageBody + 'static>(
         path = asked.path,
         trace_id = asked.context.trace_id,
         span_id = asked.context.span_id,
+        key = tracing::field::Empty,
     );
     asked.answer(request, next).instrument(span).await
 }

@@ -2,6 +2,7 @@
 //!
 //! **Invariant:** nothing here knows HTTP or a terminal. What the edges need of the floors below comes through here.
 
+pub mod access_keys;
 pub mod answer_once;
 pub mod asked;
 mod asked_aim;
@@ -50,6 +51,7 @@ pub mod receive_box;
 pub mod recompute_quote;
 pub mod reservations;
 pub mod reverse_receipt;
+pub mod role;
 pub mod save_case;
 pub mod settings;
 pub mod shop;
@@ -78,4 +80,4 @@ pub use resolver::{
     PlanSummary, PriceRange, RangeFigures, RequestFault, RequestFaultKind, SymptomAnswer, answer, closest,
     gearing, reason, receipt, request,
 };
-pub use store::{Shortage, StoreError};
+pub use store::{Caller, Shortage, StoreError};

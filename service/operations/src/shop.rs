@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use store::{Store, StoreError};
+use store::{Caller, Store, StoreError};
 use tokio::runtime::Handle;
 use tokio::sync::Semaphore;
 
@@ -12,11 +12,11 @@ use crate::snapshot_cache::{CacheFigures, SnapshotCache};
 /// The open database, what is kept in memory of it, and where long work runs. Cloning is cheap.
 #[derive(Clone)]
 pub struct Shop {
+    store: Store,
     inner: Arc<Inner>,
 }
 
 struct Inner {
-    store: Store,
     snapshots: SnapshotCache,
     solving: Semaphore,
     runtime: Handle,
@@ -34,8 +34,8 @@ impl Shop {
     pub fn new(store: Store) -> Self {
         let cores = std::thread::available_parallelism().map_or(2, std::num::NonZero::get);
         Self {
+            store,
             inner: Arc::new(Inner {
-                store,
                 snapshots: SnapshotCache::new(),
                 solving: Semaphore::new(cores),
                 runtime: Handle::current(),
@@ -45,7 +45,13 @@ impl Shop {
 
     /// The store.
     pub fn store(&self) -> &Store {
-        &self.inner.store
+        &self.store
+    }
+
+    /// The same shop in the hands of somebody else: what is written down says that they did it.
+    #[must_use]
+    pub fn acting_as(&self, caller: Caller) -> Self {
+        Self { store: self.store.acting_as(caller), inner: self.inner.clone() }
     }
 
     /// What the snapshot cache has done so far.
@@ -55,12 +61,12 @@ impl Shop {
 
     /// Whether the database answers.
     pub async fn is_ready(&self) -> Result<(), StoreError> {
-        self.inner.store.ping().await
+        self.store.ping().await
     }
 
     /// Lets the database go: closes all connections, those of the clones too.
     pub async fn close(&self) -> Result<(), StoreError> {
-        self.inner.store.clone().close().await
+        self.store.clone().close().await
     }
 
     pub(crate) fn snapshots(&self) -> &SnapshotCache {

@@ -78,6 +78,20 @@ pub enum StoreError {
     /// The receipt was taken back, or takes another one back.
     #[error("the receipt `{0}` was taken back already, or takes another one back")]
     ReceiptReversed(String),
+    /// A key of this name is not revoked.
+    #[error("the key `{number}` is called `{name}` already; revoke it first, or take another name")]
+    KeyNameTaken {
+        /// The name.
+        name: String,
+        /// The key that has it.
+        number: String,
+    },
+    /// The key is revoked.
+    #[error("the key `{0}` is revoked already")]
+    KeyRevoked(String),
+    /// No other owner's key would be left.
+    #[error("`{0}` is the last owner's key that opens anything; make another one first")]
+    LastOwnerKey(String),
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

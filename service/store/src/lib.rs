@@ -7,8 +7,10 @@
 //! **Invariant:** nothing here knows HTTP, files or the rules of the trade, and no type of the database library leaves
 //! this crate except inside [`StoreError::Database`].
 
+mod access_keys;
 mod as_built;
 mod audit;
+mod caller;
 mod cells;
 mod claims;
 mod closest;
@@ -40,8 +42,10 @@ mod units;
 mod vehicles;
 mod where_used;
 
+pub use access_keys::{AccessKey, NewAccessKey};
 pub use as_built::{AsBuiltRow, AsBuiltSource};
 pub use audit::AuditEntry;
+pub use caller::Caller;
 pub use claims::{ClaimEntry, ClaimFilter, ClaimLine, ClaimStep, NewClaim, SupplierClaim, SupplierFault};
 pub use error::StoreError;
 pub use export::Export;

@@ -12,6 +12,7 @@ use sea_orm::{
 };
 use tokio::sync::Mutex;
 
+use crate::caller::Caller;
 use crate::error::StoreError;
 
 /// How long a writer waits for another one to finish.
@@ -35,6 +36,7 @@ pub enum DatabaseKind {
 pub struct Store {
     pub(crate) db: DatabaseConnection,
     kind: DatabaseKind,
+    caller: Arc<Caller>,
     /// Held while a bundle is merged, so that two imports of this process do not wait on each other inside the database.
     pub(crate) import_turn: Arc<Mutex<()>>,
 }
@@ -47,7 +49,8 @@ impl Store {
     pub async fn open(url: &str) -> Result<Self, StoreError> {
         let (kind, options) = connect_options(url)?;
         let db = Database::connect(options).await?;
-        let store = Self { db, kind, import_turn: Arc::default() };
+        let caller = Arc::new(Caller::at_the_terminal());
+        let store = Self { db, kind, caller, import_turn: Arc::default() };
         store.migrate().await?;
         Ok(store)
     }
@@ -55,6 +58,17 @@ impl Store {
     /// Which database it is.
     pub fn kind(&self) -> DatabaseKind {
         self.kind
+    }
+
+    /// The same store in other hands: what is written down says that they did it.
+    #[must_use]
+    pub fn acting_as(&self, caller: Caller) -> Self {
+        Self { caller: Arc::new(caller), ..self.clone() }
+    }
+
+    /// In whose hands it is.
+    pub fn caller(&self) -> &Caller {
+        &self.caller
     }
 
     /// Asks the database whether it is there.

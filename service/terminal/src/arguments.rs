@@ -9,6 +9,7 @@ use crate::check::CheckArgs;
 use crate::events::EventsArguments;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
+use crate::key_arguments::KeysArguments;
 use crate::order_arguments::OrderArguments;
 use crate::receipt_arguments::{ClaimArguments, ReceiptArguments, ReceiveArguments};
 
@@ -60,6 +61,8 @@ pub enum Command {
     Claim(ClaimArguments),
     /// What has changed, one line an event; followed until Ctrl-C.
     Events(EventsArguments),
+    /// Keys that requests to the service carry: make, list, revoke.
+    Keys(KeysArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.
@@ -123,6 +126,9 @@ pub struct WhereArguments {
     /// Ask a running service instead of a database, as http://HOST:PORT.
     #[arg(long, conflicts_with = "database", value_name = "URL")]
     pub url: Option<String>,
+    /// The key for the running service; `crownwheel keys create` makes one.
+    #[arg(long, env = "CROWNWHEEL_KEY", hide_env_values = true, value_name = "KEY")]
+    pub key: Option<String>,
     /// Print the answer as JSON.
     #[arg(long)]
     pub json: bool,
@@ -137,6 +143,9 @@ pub struct ServeArguments {
     /// Where to listen.
     #[arg(long, env = "CROWNWHEEL_LISTEN", default_value = "127.0.0.1:8080", value_name = "HOST:PORT")]
     pub listen: String,
+    /// How many requests a key may send a minute, and at once; 0: as many as it likes.
+    #[arg(long, env = "CROWNWHEEL_RATE_LIMIT", default_value_t = 6000, value_name = "COUNT")]
+    pub rate_limit: u32,
     /// How log lines are written.
     #[arg(long, env = "CROWNWHEEL_LOG", default_value = "text", value_parser = ["text", "json"])]
     pub log: String,

@@ -13,6 +13,7 @@ use crate::export::{ExportFailed, export};
 use crate::failure::Failure;
 use crate::fit::fit;
 use crate::import::{ImportFailed, import};
+use crate::keys::keys;
 use crate::kits::kits;
 use crate::notice::notice;
 use crate::order::order;
@@ -47,6 +48,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Receipt(arguments) => receipt(arguments).await.map(|()| Ended::Well),
         Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),
         Command::Events(arguments) => events(arguments).await.map(|()| Ended::Well),
+        Command::Keys(arguments) => keys(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,
         Command::Check(arguments) => check_stored(arguments, today).await,

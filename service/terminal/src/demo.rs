@@ -1,8 +1,10 @@
 //! `crownwheel demo`: the demo catalogue loaded, and a quote from it.
 
 use chrono::NaiveDate;
+use operations::access_keys::AskedKey;
 use operations::asked::Asked;
 use operations::import_catalogue::{BundleSource, ImportError, ImportRequest, import_catalogue};
+use operations::role::Role;
 use operations::shop::Shop;
 
 use crate::arguments::{DatabaseArguments, DemoArguments};
@@ -45,14 +47,22 @@ pub async fn demo(arguments: &DemoArguments, today: NaiveDate) -> Result<Shop, F
     Ok(shop)
 }
 
+/// An owner's key for the demo that is being served: a new one in place of the last, which was shown then and is kept
+/// nowhere.
+pub async fn key(shop: &Shop) -> Result<String, Failure> {
+    let asked = AskedKey { name: "demo".to_owned(), role: Role::Owner, expires_at: None };
+    Ok(operations::access_keys::replace_key(shop, &asked).await?.secret)
+}
+
 /// How a person asks the demo that is being served.
-pub fn how_to_ask(address: &str) -> String {
+pub fn how_to_ask(address: &str, key: &str) -> String {
     format!(
         "\nServing on http://{address} until Ctrl-C. Ask it from another terminal:\n\n\
-         curl http://{address}/v1/units/{UNIT}\n\
-         curl http://{address}/v1/requirements -H 'Content-Type: application/json' \\\n  \
-           -d '{{\"units\": [{{\"unit\": \"{UNIT}\"}}]}}'\n\
+         export CROWNWHEEL_KEY={key}\n\
+         curl -H \"Authorization: Bearer $CROWNWHEEL_KEY\" http://{address}/v1/units/{UNIT}\n\
+         curl -H \"Authorization: Bearer $CROWNWHEEL_KEY\" http://{address}/v1/requirements \\\n  \
+           -H 'Content-Type: application/json' -d '{{\"units\": [{{\"unit\": \"{UNIT}\"}}]}}'\n\
          crownwheel quote {UNIT} --url http://{address}\n\n\
-         The reference is at http://{address}/reference/\n\n"
+         The reference is at http://{address}/reference/ and needs no key.\n\n"
     )
 }

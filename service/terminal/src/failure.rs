@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 
 use operations::StoreError;
+use operations::access_keys::KeyError;
 use operations::calculations::CalculationFault;
 use operations::find_symptoms::SymptomError;
 use operations::lookup_error::LookupError;
@@ -75,6 +76,9 @@ impl From<StoreError> for Failure {
             | StoreError::ReservationEnded(_)
             | StoreError::NotAvailable(_)
             | StoreError::JobChanged(_)
+            | StoreError::KeyNameTaken { .. }
+            | StoreError::KeyRevoked(_)
+            | StoreError::LastOwnerKey(_)
             | StoreError::BadPosting { .. } => Self::asked(error.to_string()),
             StoreError::Address(_) => Self::command_line(error.to_string()),
             error => Self::service(error.to_string()),
@@ -180,6 +184,16 @@ impl From<ReceiptError> for Failure {
             | ReceiptError::WrongClaimState { .. }
             | ReceiptError::StaleClaim(_)
             | ReceiptError::NotAvailable(_) => Self::asked(error.to_string()),
+        }
+    }
+}
+
+impl From<KeyError> for Failure {
+    fn from(error: KeyError) -> Self {
+        match error {
+            KeyError::NotFound(_) | KeyError::Bad { .. } | KeyError::Stale => Self::asked(error.to_string()),
+            KeyError::Random(_) => Self::service(error.to_string()),
+            KeyError::Store(error) => error.into(),
         }
     }
 }

@@ -15,6 +15,8 @@ pub mod failure;
 mod findings;
 mod fit;
 pub mod import;
+mod key_arguments;
+pub mod keys;
 mod kits;
 mod notice;
 mod order;

@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use operations::asked::Asked;
+use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use reqwest::{Client, RequestBuilder, StatusCode};
 use serde::{Deserialize, Serialize};
 
@@ -37,11 +38,11 @@ struct FieldError {
 }
 
 impl ServiceClient {
-    /// The service at an address.
-    pub(crate) fn new(url: &str) -> Result<Self, Failure> {
+    /// The service at an address, asked with a key.
+    pub(crate) fn new(url: &str, key: Option<&str>) -> Result<Self, Failure> {
         // The only provider of cryptography that is linked; a second call finds it in place.
         let _ = rustls::crypto::ring::default_provider().install_default();
-        let client = Client::builder().timeout(PATIENCE).build();
+        let client = Client::builder().timeout(PATIENCE).default_headers(headers_with(key)?).build();
         let client = client.map_err(|error| Failure::service(format!("cannot set up HTTP: {error}")))?;
         if !url.starts_with("http://") && !url.starts_with("https://") {
             return Err(Failure::command_line(format!(
@@ -116,6 +117,18 @@ impl ServiceClient {
         }
         if status.is_server_error() { Failure::service(message) } else { Failure::asked(message) }
     }
+}
+
+fn headers_with(key: Option<&str>) -> Result<HeaderMap, Failure> {
+    let mut headers = HeaderMap::new();
+    if let Some(key) = key {
+        let value = HeaderValue::from_str(&format!("Bearer {key}"));
+        let mut value = value
+            .map_err(|_| Failure::command_line("--key: a key has letters and digits only".to_owned()))?;
+        value.set_sensitive(true);
+        headers.insert(AUTHORIZATION, value);
+    }
+    Ok(headers)
 }
 
 /// A text as one segment of a path or one value of a query (RFC 3986: unreserved characters stay).

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use chrono::NaiveDate;
+use operations::access_keys::AskedKey;
 use operations::asked::Asked;
 use operations::asked_fit_check::AskedFitCheck;
 use operations::change_order::AskedOrderStep;
@@ -44,8 +45,16 @@ impl Source {
     /// Opens what the command line names.
     pub(crate) async fn open(place: &WhereArguments) -> Result<Self, Failure> {
         match &place.url {
-            Some(url) => Ok(Self::Service(ServiceClient::new(url)?)),
+            Some(url) => Ok(Self::Service(ServiceClient::new(url, place.key.as_deref())?)),
             None => Ok(Self::Database(open_to_read(&place.database).await?)),
+        }
+    }
+
+    /// The same, where a SQLite file is made if it is absent.
+    pub(crate) async fn open_to_write(place: &WhereArguments) -> Result<Self, Failure> {
+        match &place.url {
+            Some(_) => Self::open(place).await,
+            None => Ok(Self::Database(open_to_write(&place.database).await?)),
         }
     }
 
@@ -390,6 +399,32 @@ impl Source {
             }
             Self::Service(service) => {
                 service.get(&format!("/v1/suppliers/{}/faults", segment(supplier)), &[]).await
+            }
+        }
+    }
+
+    /// Makes a key.
+    pub(crate) async fn create_key(&self, asked: &AskedKey) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::access_keys::create_key(shop, asked).await?),
+            Self::Service(service) => service.answer("/v1/keys", asked).await,
+        }
+    }
+
+    /// The keys.
+    pub(crate) async fn keys(&self) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::access_keys::list_keys(shop, None, LIST_LIMIT).await?),
+            Self::Service(service) => service.get("/v1/keys", &[("limit", &LIST_LIMIT.to_string())]).await,
+        }
+    }
+
+    /// Revokes a key.
+    pub(crate) async fn revoke_key(&self, number: &str) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::access_keys::revoke_key(shop, number, |_| true).await?),
+            Self::Service(service) => {
+                service.post(&format!("/v1/keys/{}/revocation", segment(number)), &()).await
             }
         }
     }

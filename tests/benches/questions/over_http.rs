@@ -5,7 +5,11 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use actix_web::{App, HttpResponse, HttpServer, web};
+use operations::access_keys::{AskedKey, replace_key};
+use operations::role::Role;
+use operations::shop::Shop;
 use reqwest::Client;
+use reqwest::header::{AUTHORIZATION, HeaderMap};
 use serde_json::json;
 
 use crate::DAY;
@@ -44,10 +48,11 @@ struct Way {
 /// Starts both servers on a database and tells what a request costs.
 pub(crate) async fn bench(name: &str, url: &str, questions: &[Question], server: &postgres_server::Server) {
     let _ = rustls::crypto::ring::default_provider().install_default();
-    let client = Client::builder().build().unwrap();
+    let client = Client::builder().default_headers(headers(url).await).build().unwrap();
     let (service_port, peer_port) = (free_port(), free_port());
     let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
     command.args(["serve", "--database", url, "--listen", &format!("127.0.0.1:{service_port}")]);
+    command.args(["--rate-limit", "0"]);
     let service = started(command.env("RUST_LOG", "error"), service_port, &client).await;
     let mut command = Command::new(std::env::current_exe().unwrap());
     let peer = started(command.env(PEER, url).env(PORT, peer_port.to_string()), peer_port, &client).await;
@@ -71,6 +76,15 @@ pub(crate) async fn bench(name: &str, url: &str, questions: &[Question], server:
         }
     }
     report(name, &ways);
+}
+
+/// What every request carries: a key for the role that may ask all questions.
+async fn headers(url: &str) -> HeaderMap {
+    let shop = Shop::open(url).await.unwrap();
+    let asked = AskedKey { name: "questions".to_owned(), role: Role::Counter, expires_at: None };
+    let key = replace_key(&shop, &asked).await.unwrap().secret;
+    shop.close().await.unwrap();
+    HeaderMap::from_iter([(AUTHORIZATION, format!("Bearer {key}").parse().unwrap())])
 }
 
 impl Way {
