@@ -54,6 +54,8 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("get_openapi", Access::Open),
     ("list_problems", Access::Open),
     ("get_problem", Access::Open),
+    ("list_event_types", ALL),
+    ("list_events", ALL),
     ("list_keys", OWNER),
     ("create_key", OWNER),
     ("get_key", OWNER),
