@@ -84,7 +84,7 @@ impl HttpServiceFactory for Endpoint {
                     ProblemKind::MethodNotAllowed,
                     format!("{} is not known here; this resource knows {allow}", request.method()),
                 );
-                problem.allow = Some(allow);
+                problem.more_headers = vec![("allow", allow)];
                 Err::<actix_web::HttpResponse, Problem>(problem)
             }
         };

@@ -24,8 +24,6 @@ pub(crate) struct Problem {
     pub(crate) errors: Vec<FieldError>,
     /// What may have been meant.
     pub(crate) suggestions: Vec<String>,
-    /// Methods for the header `Allow`.
-    pub(crate) allow: Option<String>,
     /// Seconds for the header `Retry-After`.
     pub(crate) retry_after_s: Option<u32>,
     /// Further header fields of the answer.
@@ -121,7 +119,6 @@ impl Problem {
             detail: detail.into(),
             errors: vec![],
             suggestions: vec![],
-            allow: None,
             more_headers: vec![],
             retry_after_s,
             database_failed: false,
@@ -152,9 +149,6 @@ impl Problem {
         let mut response = HttpResponse::build(facts.status);
         response.insert_header((header::CONTENT_TYPE, PROBLEM_JSON));
         response.insert_header((header::CACHE_CONTROL, "no-store"));
-        if let Some(allow) = &self.allow {
-            response.insert_header((header::ALLOW, allow.as_str()));
-        }
         if let Some(seconds) = self.retry_after_s {
             response.insert_header((header::RETRY_AFTER, seconds));
         }
