@@ -43,6 +43,9 @@ const EVENTS: &[(&str, &[&str])] = &[
     ("create_import", &["import.opened", "import.done"]),
     ("replace_measurement", &["catalogue.changed"]),
     ("replace_setting", &["setting.changed", "catalogue.changed"]),
+    // Who carries a key is told to nobody but the owner, who reads it in the audit.
+    ("create_key", &[]),
+    ("create_key_revocation", &[]),
 ];
 
 /// First words of operations that answer and change nothing, whatever their method.

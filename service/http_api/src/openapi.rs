@@ -7,10 +7,10 @@ use crate::access_described::describe_access;
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
-    imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges, problem_pages,
-    quotes, reasons, receipts, requirements, reservations, sent, serials, settings, stock, symptoms, units,
-    vehicles,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks,
+    health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges,
+    problem_pages, quotes, reasons, receipts, requirements, reservations, sent, serials, settings, stock,
+    symptoms, units, vehicles,
 };
 
 #[derive(utoipa::OpenApi)]

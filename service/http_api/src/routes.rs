@@ -4,10 +4,10 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks, health,
-    imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts, price_ranges,
-    problem_pages, quotes, reasons, receipts, reference, requirements, reservations, serials, settings,
-    stock, symptoms, units, vehicles,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks,
+    health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
+    price_ranges, problem_pages, quotes, reasons, receipts, reference, requirements, reservations, serials,
+    settings, stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.
