@@ -162,6 +162,12 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("calculate_side_bearings", PEOPLE),
     ("calculate_end_float", PEOPLE),
     ("calculate_wear", PEOPLE),
+    ("calculate_gear_geometry", PEOPLE),
+    ("calculate_gear_pair", PEOPLE),
+    ("calculate_heat_growth", PEOPLE),
+    ("calculate_spline_stress", PEOPLE),
+    ("calculate_synchroniser", PEOPLE),
+    ("calculate_thrust_faces", PEOPLE),
 ];
 
 impl Access {
