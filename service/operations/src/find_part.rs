@@ -82,8 +82,9 @@ pub async fn find_current_numbers(
     let as_of = as_of.unwrap_or_else(|| Utc::now().date_naive());
     let notices = shop.store().part_supersessions(&part.part).await?;
     let mut ends = follow(&notices, &part.part, as_of);
+    let names = shop.store().names_of_parts(ends.numbers.iter().map(|end| &end.part)).await?;
     for end in &mut ends.numbers {
-        end.name = shop.store().find_part(&end.part).await?.map_or(String::new(), |part| part.name);
+        end.name = names.get(&end.part).cloned().unwrap_or_default();
     }
     let current = ends.numbers.is_empty() && ends.circles.is_empty();
     Ok(CurrentNumbers { part, as_of, current, successors: ends.numbers, circles: ends.circles })

@@ -1,8 +1,10 @@
 //! Finding parts.
 
+use std::collections::BTreeMap;
+
 use catalogue::{Feature, Part, PartKey, Supersession};
 use futures::TryStreamExt;
-use sea_orm::{StreamTrait, Value};
+use sea_orm::{ConnectionTrait, StreamTrait, Value};
 
 use crate::closest::Closest;
 use crate::error::StoreError;
@@ -70,7 +72,26 @@ impl Store {
     /// the way.
     pub async fn part_supersessions(&self, key: &PartKey) -> Result<Vec<Supersession>, StoreError> {
         let family = supersession_family(self.kind(), "SELECT CAST($1 AS text) AS part");
-        let rest = format!("WHERE t.old IN (SELECT part FROM ({family}) f)");
-        rows(&self.db, &rest, vec![key.as_str().into()]).await
+        let transaction = self.begin_reading().await?;
+        let found =
+            transaction.query_all_raw(statement(&transaction, family, vec![key.as_str().into()])).await?;
+        let numbers: Vec<String> =
+            found.iter().map(|row| row.try_get_by_index(0)).collect::<Result<_, _>>()?;
+        // Asked with the list in hand: in one statement PostgreSQL expects thousands of numbers and reads the whole table.
+        let rest = format!("JOIN {} k ON t.old = k.\"key\"", keys_in(self.kind(), "$1"));
+        let notices = rows(&transaction, &rest, vec![key_list(numbers.iter().map(String::as_str))]).await?;
+        transaction.commit().await?;
+        Ok(notices)
+    }
+
+    /// What parts are called, those of them that are in the catalogue.
+    pub async fn names_of_parts(
+        &self,
+        keys: impl IntoIterator<Item = &PartKey>,
+    ) -> Result<BTreeMap<PartKey, String>, StoreError> {
+        let rest = format!("JOIN {} k ON t.part = k.\"key\"", keys_in(self.kind(), "$1"));
+        let parts: Vec<Part> =
+            rows(&self.db, &rest, vec![key_list(keys.into_iter().map(PartKey::as_str))]).await?;
+        Ok(parts.into_iter().map(|part| (part.part, part.name)).collect())
     }
 }

@@ -49,6 +49,17 @@ pub(crate) fn closure(kind: DatabaseKind, name: &str, base: &str, steps: &[Step]
     }
 }
 
+/// The rows `t` of a table whose column names a part of another table or term `h`, for after `FROM`: each part looked up
+/// by the column's index, for the same reasons and in the same two ways as a step.
+pub(crate) fn looked_up(kind: DatabaseKind, parts: &str, table: &str, column: &str) -> String {
+    match kind {
+        DatabaseKind::Sqlite => format!("{parts} h CROSS JOIN {table} t ON t.{column} = h.part"),
+        DatabaseKind::Postgres => format!(
+            "{parts} h CROSS JOIN LATERAL (SELECT * FROM {table} u WHERE u.{column} = h.part OFFSET 0) t"
+        ),
+    }
+}
+
 /// A query for the parts of a query (whose column is `part`), and all their ancestors and successors.
 pub(crate) fn supersession_family(kind: DatabaseKind, base: &str) -> String {
     let family = closure(kind, "family", base, &[TO_SUCCESSOR, TO_ANCESTOR]);

@@ -6,7 +6,7 @@ use catalogue::{CandidateRole, Code, PartKey, Quantity, UnitKey};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, Value};
 
 use crate::error::StoreError;
-use crate::reach::{TO_ANCESTOR, TO_KIT, TO_SUCCESSOR, closure};
+use crate::reach::{TO_ANCESTOR, TO_KIT, TO_SUCCESSOR, closure, looked_up};
 use crate::select::{key_list, keys_in, statement};
 use crate::store::{DatabaseKind, Store};
 
@@ -118,8 +118,9 @@ impl Search<'_> {
         numbers: &BTreeMap<String, Relation>,
     ) -> Result<Vec<PositionUse>, StoreError> {
         let sql = format!(
-            "{} SELECT c.unit, c.position, c.part, c.role FROM holding h JOIN candidates c ON c.part = h.part",
-            self.holding()
+            "{} SELECT t.unit, t.position, t.part, t.role FROM {}",
+            self.holding(),
+            looked_up(self.kind, "holding", "candidates", "part")
         );
         let mut uses = Vec::new();
         for row in self.db.query_all_raw(statement(self.db, sql, vec![keys.clone()])).await? {
@@ -146,8 +147,9 @@ impl Search<'_> {
         numbers: &BTreeMap<String, Relation>,
     ) -> Result<Vec<KitUse>, StoreError> {
         let sql = format!(
-            "{} SELECT l.kit, l.line, l.part, l.quantity FROM holding h JOIN kit_lines l ON l.part = h.part",
-            self.holding()
+            "{} SELECT t.kit, t.line, t.part, t.quantity FROM {}",
+            self.holding(),
+            looked_up(self.kind, "holding", "kit_lines", "part")
         );
         let mut uses = Vec::new();
         for row in self.db.query_all_raw(statement(self.db, sql, vec![keys.clone()])).await? {

@@ -4,6 +4,7 @@ use operations::kits_side_by_side::KitsSheet;
 use operations::{KitPieces, KitWay};
 
 use crate::arguments::KitsArguments;
+use crate::cost_text::cost;
 use crate::failure::Failure;
 use crate::output::say;
 use crate::quote::read;
@@ -30,9 +31,9 @@ fn kits_text(sheet: &KitsSheet, width: usize) -> String {
         table.row([
             name(way),
             way.supplier.as_ref().map_or(String::new(), ToString::to_string),
-            way.box_price.map_or(String::new(), |price| price.to_string()),
-            way.loose_cost.to_string(),
-            way.cash.to_string(),
+            way.box_price.map_or(String::new(), |price| cost(price, currency)),
+            cost(way.loose_cost, currency),
+            cost(way.cash, currency),
             way.days.to_string(),
             way.holds.len().to_string(),
             way.lacks.len().to_string(),

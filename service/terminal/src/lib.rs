@@ -6,6 +6,7 @@ pub mod calculations;
 pub mod check;
 mod claim;
 mod compare;
+mod cost_text;
 pub mod demo;
 pub mod demo_bundle;
 mod ended;

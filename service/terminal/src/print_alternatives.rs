@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
-use catalogue::{Code, PartKey};
+use catalogue::{Code, Currency, PartKey};
 use operations::{Alternatives, Condition, NextPlan, PlanDifference, PlanSummary};
 
+use crate::cost_text::cost;
 use crate::wrapped_table::WrappedTable;
 
 /// Most differences of one answer that are told.
@@ -22,14 +23,14 @@ pub(crate) fn alternatives_text(text: &mut String, others: &Alternatives, width:
         ">unverified",
         "what is different",
     ]);
-    table.row(row("the best".to_owned(), &others.best, String::new(), "-".to_owned()));
+    table.row(row("the best".to_owned(), &others.best, &others.currency, String::new(), "-".to_owned()));
     for (at, next) in others.next.iter().enumerate() {
-        table.row(held_against(ordinal(at + 2), next));
+        table.row(held_against(ordinal(at + 2), next, &others.currency));
     }
     for answer in &others.conditions {
         let name = condition(&answer.condition);
         match (&answer.possible, &answer.impossible) {
-            (Some(plan), _) => table.row(held_against(name, plan)),
+            (Some(plan), _) => table.row(held_against(name, plan, &others.currency)),
             (None, Some(impossible)) => {
                 let empty = || String::new();
                 let why = format!("not possible: {}", impossible.why);
@@ -50,7 +51,7 @@ pub(crate) fn alternatives_text(text: &mut String, others: &Alternatives, width:
     }
 }
 
-fn held_against(name: String, next: &NextPlan) -> [String; 8] {
+fn held_against(name: String, next: &NextPlan, currency: &Currency) -> [String; 8] {
     let mut differs: Vec<String> = next.differs.iter().take(DIFFERENCES_MAX).map(difference).collect();
     match next.differs.len() {
         0 => differs.push("nothing".to_owned()),
@@ -60,16 +61,16 @@ fn held_against(name: String, next: &NextPlan) -> [String; 8] {
         _ => {}
     }
     let differs = differs.join("; ");
-    row(name, &next.plan, next.cash_more.to_string(), differs)
+    row(name, &next.plan, currency, cost(next.cash_more, currency), differs)
 }
 
-fn row(name: String, plan: &PlanSummary, more: String, differs: String) -> [String; 8] {
+fn row(name: String, plan: &PlanSummary, currency: &Currency, more: String, differs: String) -> [String; 8] {
     let proof = if plan.proven { "" } else { " (not proven)" };
     [
         name,
-        format!("{}{proof}", plan.cash),
+        format!("{}{proof}", cost(plan.cash, currency)),
         more,
-        plan.job_cost.to_string(),
+        cost(plan.job_cost, currency),
         plan.days.to_string(),
         plan.further_changes.to_string(),
         plan.unverified_joints.to_string(),

@@ -8,6 +8,7 @@ use operations::answer::{
     UnitRequirement,
 };
 
+use crate::cost_text::{cost, cost_with_currency};
 use crate::print_alternatives::alternatives_text;
 use crate::print_cautions::{bullet, cautions_text};
 use crate::print_gearing::gearings_text;
@@ -139,7 +140,7 @@ fn sourcing_text(text: &mut String, sourcing: &Sourcing, width: usize) {
             kit.supplier.to_string(),
             kit.quantity.to_string(),
             format!("{} {}", kit.price, kit.currency),
-            format!("{} {}", kit.cost, sourcing.currency),
+            cost_with_currency(kit.cost, &sourcing.currency),
             kit.here_on.to_string(),
             used_of(&kit.contents),
         ]);
@@ -156,7 +157,7 @@ fn sourcing_text(text: &mut String, sourcing: &Sourcing, width: usize) {
         work.row([
             order.name.clone(),
             order.supplier.to_string(),
-            format!("{} {}", order.cost, sourcing.currency),
+            cost_with_currency(order.cost, &sourcing.currency),
             order.here_on.to_string(),
             why(&order.reasons),
         ]);
@@ -198,7 +199,7 @@ fn loose_row(part: &LoosePurchase, sourcing: &Sourcing) -> [String; 8] {
         format!("{} {}", part.quantity, part.measure.sign()),
         format!("{} {}", part.price, part.currency),
         deposit,
-        format!("{} {}", part.cost, sourcing.currency),
+        cost_with_currency(part.cost, &sourcing.currency),
         part.here_on.to_string(),
     ]
 }
@@ -211,8 +212,8 @@ fn outcomes_text(text: &mut String, sourcing: &Sourcing, width: usize) {
         let loose = format!("{} loose numbers", outcome.loose.len());
         outcomes.row([
             variants.join("+"),
-            format!("{} {}", outcome.cash, sourcing.currency),
-            format!("{} {}", outcome.job_cost, sourcing.currency),
+            cost_with_currency(outcome.cash, &sourcing.currency),
+            cost_with_currency(outcome.job_cost, &sourcing.currency),
             outcome.days.to_string(),
             kits.into_iter().chain([loose]).collect::<Vec<_>>().join(", "),
         ]);
@@ -226,8 +227,8 @@ fn orders_text(text: &mut String, sourcing: &Sourcing, width: usize) {
         orders.row([
             order.supplier.to_string(),
             order.name.clone(),
-            format!("{} {}", order.goods, sourcing.currency),
-            format!("{} {}", order.order_cost, sourcing.currency),
+            cost_with_currency(order.goods, &sourcing.currency),
+            cost_with_currency(order.order_cost, &sourcing.currency),
             order.here_on.to_string(),
         ]);
     }
@@ -238,12 +239,10 @@ fn orders_text(text: &mut String, sourcing: &Sourcing, width: usize) {
         (None, false) => "not proven to be best".to_owned(),
     };
     let words = format!(
-        "Cash out {} {} (deposits in it {}), job cost {} {}; all here on {}, in {} days. Aim {}, stock {}: {proof}.",
-        sourcing.cash,
-        sourcing.currency,
-        sourcing.deposits,
-        sourcing.job_cost,
-        sourcing.currency,
+        "Cash out {} (deposits in it {}), job cost {}; all here on {}, in {} days. Aim {}, stock {}: {proof}.",
+        cost_with_currency(sourcing.cash, &sourcing.currency),
+        cost(sourcing.deposits, &sourcing.currency),
+        cost_with_currency(sourcing.job_cost, &sourcing.currency),
         sourcing.complete_on,
         sourcing.days,
         sourcing.aim.word().replace('_', " "),

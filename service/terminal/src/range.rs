@@ -2,9 +2,11 @@
 
 use std::fmt::Write;
 
+use catalogue::Currency;
 use operations::{Bounds, PriceRange, RangeFigures};
 
 use crate::arguments::RangeArguments;
+use crate::cost_text::cost;
 use crate::failure::Failure;
 use crate::output::say;
 use crate::print_answer::section;
@@ -36,8 +38,8 @@ fn range_text(range: &PriceRange, width: usize) -> String {
         ">at worst",
         "",
     ]);
-    table.row(figures("the shop's cash", &range.cash));
-    table.row(figures("the customer pays, before tax", &range.net));
+    table.row(figures("the shop's cash", &range.cash, &range.currency));
+    table.row(figures("the customer pays, before tax", &range.net, &range.currency));
     text.push_str(&table.text(width));
     for line in wrapped(&format!("{}.", capital(&range.note)), width) {
         let _ = writeln!(text, "{line}");
@@ -53,7 +55,9 @@ fn range_text(range: &PriceRange, width: usize) -> String {
         "weak point",
     ]);
     for finding in &range.findings {
-        let amount = |bounds: &Option<Bounds>| bounds.as_ref().map_or("-".to_owned(), between);
+        let amount = |bounds: &Option<Bounds>| {
+            bounds.as_ref().map_or("-".to_owned(), |bounds| between(bounds, &range.currency))
+        };
         table.row([
             finding.unit.to_string(),
             finding.position.to_string(),
@@ -71,23 +75,23 @@ fn range_text(range: &PriceRange, width: usize) -> String {
     text
 }
 
-fn figures(name: &str, figures: &RangeFigures) -> [String; 7] {
+fn figures(name: &str, figures: &RangeFigures, currency: &Currency) -> [String; 7] {
     [
         name.to_owned(),
-        figures.certain.to_string(),
-        between(&figures.expected),
-        between(&figures.median),
-        between(&figures.ninetieth),
-        between(&figures.worst),
+        cost(figures.certain, currency),
+        between(&figures.expected, currency),
+        between(&figures.median, currency),
+        between(&figures.ninetieth, currency),
+        between(&figures.worst, currency),
         String::new(),
     ]
 }
 
-fn between(bounds: &Bounds) -> String {
+fn between(bounds: &Bounds, currency: &Currency) -> String {
     if bounds.lower == bounds.upper {
-        bounds.lower.to_string()
+        cost(bounds.lower, currency)
     } else {
-        format!("{} to {}", bounds.lower, bounds.upper)
+        format!("{} to {}", cost(bounds.lower, currency), cost(bounds.upper, currency))
     }
 }
 
