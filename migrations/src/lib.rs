@@ -26,6 +26,7 @@ mod m0021_orders;
 mod m0022_receipts;
 mod m0023_access_keys;
 mod m0025_events;
+mod m0029_received_papers;
 
 use sea_orm_migration::prelude::*;
 
@@ -60,6 +61,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0022_receipts::Migration),
             Box::new(m0023_access_keys::Migration),
             Box::new(m0025_events::Migration),
+            Box::new(m0029_received_papers::Migration),
         ]
     }
 }

@@ -39,6 +39,7 @@ const EVENTS: &[(&str, &[&str])] = &[
     ("create_order_step", &["order.placed"]),
     ("create_receipt", &["receipt.booked", "stock.moved", "claim.opened", "order.received"]),
     ("create_receipt_reversal", &["receipt.reversed", "stock.moved", "claim.changed", "order.changed"]),
+    ("create_received_paper", &["received-paper.taken", "order.acknowledged"]),
     ("create_claim_step", &["claim.changed"]),
     ("create_import", &["import.opened", "import.done"]),
     ("replace_measurement", &["catalogue.changed"]),

@@ -171,8 +171,14 @@ impl Exchange {
         }
         match &self.request.body {
             Some(body) => {
-                let body: Value = serde_json::from_str(&steady.real(&body.to_string())).unwrap();
-                request.json(&body)
+                match body {
+                    // A paper in its own media type.
+                    Value::String(text) => request.body(steady.real(text)),
+                    body => {
+                        let body: Value = serde_json::from_str(&steady.real(&body.to_string())).unwrap();
+                        request.json(&body)
+                    }
+                }
             }
             None => request,
         }

@@ -40,6 +40,7 @@ mod readme;
 mod readme_commands;
 mod reasons;
 mod receipts;
+mod received_papers;
 mod requirements;
 mod reservations;
 mod roles;
@@ -52,6 +53,7 @@ mod settings;
 mod steady;
 mod stock;
 mod symptoms;
+mod ubl_supplier;
 mod units;
 mod vehicles;
 
@@ -85,6 +87,7 @@ fn main() -> std::process::ExitCode {
         quotes::tests(),
         readme::tests(),
         reasons::tests(),
+        received_papers::tests(),
         receipts::tests(),
         requirements::tests(),
         reservations::tests(),

@@ -30,7 +30,14 @@ impl Steady {
                     match field {
                         Value::String(text) if name == "trace_id" => *text = "0".repeat(text.len()),
                         // Days that follow from the day of asking.
-                        Value::String(text) if name == "expected_on" => *text = from_the_steady_day(text),
+                        Value::String(text)
+                            if matches!(
+                                name.as_str(),
+                                "expected_on" | "planned_on" | "expected_before" | "expected_now"
+                            ) =>
+                        {
+                            *text = from_the_steady_day(text);
+                        }
                         Value::String(text) if name == "month" => {
                             *text = steady_day().with_day(1).unwrap().to_string()
                         }

@@ -11,7 +11,7 @@ use serde::{Serialize, Serializer};
 
 pub use data::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReservationEvent, SettingEvent, SheetChanged,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged,
 };
 
 /// What every type of event begins with: the reverse of a domain name that is set aside for private use.
@@ -92,6 +92,7 @@ event_kinds! {
     ReceiptReversed(ReceiptEvent) = "receipt.reversed", "A receipt was taken back; the data name the receipt that does it.";
     ClaimOpened(ClaimEvent) = "claim.opened", "A claim was opened on a supplier.";
     ClaimChanged(ClaimEvent) = "claim.changed", "A claim was sent, accepted, refused, settled or withdrawn.";
+    ReceivedPaperTaken(ReceivedPaperEvent) = "received-paper.taken", "A paper of a supplier or of the ordering system was taken in.";
     ReservationMade(ReservationEvent) = "reservation.made", "Pieces on the shelf were reserved for a job.";
     ReservationIssued(ReservationEvent) = "reservation.issued", "Reserved pieces went into their job, all of them or some.";
     ReservationReleased(ReservationEvent) = "reservation.released", "Reserved pieces were given back.";

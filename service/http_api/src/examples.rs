@@ -90,6 +90,12 @@ const FILES: &[(&str, &str)] = examples![
     get_part_uses,
     get_pick_list,
     get_quote,
+    create_received_paper,
+    get_job_deliveries,
+    get_quote_deliveries,
+    get_received_paper,
+    get_supplier_catalogue,
+    list_received_papers,
     get_quote_reasons,
     get_readiness,
     get_receipt,
@@ -187,7 +193,9 @@ fn add_example(operation: &mut Operation, exchange: Exchange) {
         }
     }
     if let (Some(body), Some(RefOr::T(described))) = (exchange.request.body, &mut operation.request_body) {
-        add_value(described.content.get_mut("application/json"), &exchange.summary, "", body);
+        let media_type = exchange.request.headers.get("Content-Type").and_then(Value::as_str);
+        let content = described.content.get_mut(media_type.unwrap_or("application/json"));
+        add_value(content, &exchange.summary, "", body);
     }
     let Some(response) = exchange.response else { return };
     let described = operation.responses.responses.get_mut(&response.status.to_string());

@@ -5,9 +5,11 @@ use operations::calculations::CalculationFault;
 use operations::events::EventError;
 use operations::feature_measurement::FeatureError;
 use operations::find_symptoms::SymptomError;
+use operations::import_catalogue::ImportError;
 use operations::jobs::error::JobError;
 use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
+use operations::papers::{PaperError, PaperFault};
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 use operations::receipt_error::ReceiptError;
@@ -71,6 +73,7 @@ impl From<StoreError> for Problem {
             | StoreError::RevisionMoved { .. }
             | StoreError::AlreadyOrdered { .. }
             | StoreError::OrderChanged(_)
+            | StoreError::PaperReceived(_)
             | StoreError::ClaimChanged(_)
             | StoreError::ClaimDecided(_)
             | StoreError::ReceiptNotFound(_)
@@ -214,6 +217,52 @@ impl From<OrderError> for Problem {
             OrderError::Store(error) => error.into(),
         }
     }
+}
+
+impl From<PaperError> for Problem {
+    fn from(error: PaperError) -> Self {
+        let detail = error.to_string();
+        match error {
+            PaperError::NotFound(_) => Self::new(ProblemKind::ReceivedPaperNotFound, detail),
+            PaperError::SupplierNotFound { known, .. } => {
+                Self::new(ProblemKind::SupplierNotFound, detail).suggesting(known)
+            }
+            PaperError::UnknownKind(_) => Self::new(ProblemKind::MalformedPaper, detail),
+            PaperError::Unreadable { faults, .. } => placed(ProblemKind::MalformedPaper, detail, faults),
+            PaperError::Wrong(faults) | PaperError::Unwritable(faults) => {
+                placed(ProblemKind::WrongPaper, detail, faults)
+            }
+            PaperError::OtherContent { .. } => Self::new(ProblemKind::PaperNumberTaken, detail),
+            PaperError::NotReady(_) => Self::new(ProblemKind::WrongState, detail),
+            PaperError::Order(error) => error.into(),
+            PaperError::Receipt(error) => error.into(),
+            PaperError::Import(ImportError::Refused(refused)) => {
+                let faults = refused.faults.iter().map(|fault| FieldError {
+                    pointer: fault.place(),
+                    detail: fault.cause(),
+                    suggestions: fault.suggestion.iter().cloned().collect(),
+                });
+                Self { errors: faults.collect(), ..Self::new(ProblemKind::WrongPaper, detail) }
+            }
+            PaperError::Import(error) => internal(&error),
+            PaperError::Store(error) => error.into(),
+        }
+    }
+}
+
+/// A problem with the places of a paper.
+fn placed(kind: ProblemKind, detail: String, faults: Vec<PaperFault>) -> Problem {
+    let errors = faults.into_iter().map(|fault| FieldError {
+        detail: fault.detail,
+        pointer: fault.place,
+        suggestions: fault.suggestions,
+    });
+    let errors: Vec<FieldError> = errors.collect();
+    let detail = match errors.as_slice() {
+        [one] => format!("{}: {}", one.pointer, one.detail),
+        _ => detail,
+    };
+    Problem { errors, ..Problem::new(kind, detail) }
 }
 
 impl From<ReceiptError> for Problem {

@@ -32,15 +32,7 @@ impl<T: DeserializeOwned + 'static, const BYTES_MAX: usize> FromRequest for Json
         let payload = payload.take();
         Box::pin(async move {
             checked?;
-            let bytes =
-                tokio::time::timeout(ARRIVAL, collect(payload, BYTES_MAX)).await.map_err(|_| {
-                    let limit = ARRIVAL.as_secs();
-                    Problem::new(
-                        ProblemKind::RequestTimeout,
-                        format!("the body did not arrive within {limit} s"),
-                    )
-                })??;
-            parse(&bytes).map(Self)
+            parse(&arrived(payload, BYTES_MAX).await?).map(Self)
         })
     }
 }
@@ -68,12 +60,20 @@ fn too_large(bytes_max: usize) -> Problem {
     )
 }
 
-fn check_length(request: &HttpRequest, bytes_max: usize) -> Result<(), Problem> {
+pub(crate) fn check_length(request: &HttpRequest, bytes_max: usize) -> Result<(), Problem> {
     let length = request.headers().get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok());
     match length.and_then(|text| text.parse::<u64>().ok()) {
         Some(length) if length > u64::try_from(bytes_max).unwrap_or(u64::MAX) => Err(too_large(bytes_max)),
         _ => Ok(()),
     }
+}
+
+/// The bytes of a body, when all of them are here.
+pub(crate) async fn arrived(payload: Payload, bytes_max: usize) -> Result<Vec<u8>, Problem> {
+    tokio::time::timeout(ARRIVAL, collect(payload, bytes_max)).await.map_err(|_| {
+        let limit = ARRIVAL.as_secs();
+        Problem::new(ProblemKind::RequestTimeout, format!("the body did not arrive within {limit} s"))
+    })?
 }
 
 async fn collect(mut payload: Payload, bytes_max: usize) -> Result<Vec<u8>, Problem> {

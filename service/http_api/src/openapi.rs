@@ -7,15 +7,18 @@ use crate::access_described::describe_access;
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports, fit_checks,
     health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges,
-    problem_pages, quotes, reasons, receipts, requirements, reservations, sent, serials, settings, stock,
+    problem_pages, quotes, reasons, receipts, received_papers, requirements, reservations, sent, serials, settings, stock,
     symptoms, units, vehicles,
 };
 
 #[derive(utoipa::OpenApi)]
 #[openapi(
     paths(
+        received_papers::create_received_paper, received_papers::list_received_papers,
+        received_papers::get_received_paper, received_papers::get_supplier_catalogue,
+        deliveries::get_quote_deliveries, deliveries::get_job_deliveries,
         units::list_units, units::get_unit, units::get_unit_graph, kits::compare_kits,
         vehicles::list_vehicles, vehicles::get_vehicle,
         parts::list_parts, parts::get_part, parts::get_current_numbers, parts::get_part_uses,

@@ -6,18 +6,21 @@ use operations::answer_once::KeptAnswer;
 use operations::change_order::AskedOrderStep;
 use operations::draft_orders::{AskedOrders, DraftedOrders};
 use operations::list_orders::{OrderHead, OrdersWanted};
+use operations::papers::PaperFormat;
 use operations::shop::Shop;
 use operations::show_order::{OrderSheet, OrderState};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use crate::endpoint::preferred;
 use crate::etag::{EntityTag, IfMatch};
 use crate::failure::internal;
 use crate::idempotency::once;
 use crate::json_body::JsonBody;
 use crate::paging::{Query, limit_of, percent_encoded, piece_of};
 use crate::problem::Problem;
-use crate::problem_responses::{NewOrderProblems, OrderListProblems, OrderProblems, OrderStepProblems};
+use crate::problem_responses::{NewOrderProblems, OrderListProblems, OrderPaperProblems, OrderStepProblems};
+use crate::received_papers::FORMATS;
 use crate::sent;
 
 /// A piece of the list of orders.
@@ -131,14 +134,16 @@ pub(crate) async fn list_orders(
     Ok(piece_of(&request, limit, &listed.items, listed.next_after.as_deref()))
 }
 
-/// One order.
+/// One order. `Accept` chooses data, or the paper for the supplier: an Order of OASIS UBL 2.1 as `application/xml`, or CSV.
+/// A draft is no paper yet.
 #[utoipa::path(
     get, path = "/v1/orders/{number}", operation_id = "get_order", tag = "buying",
     params(("number" = String, Path, example = "PO-000001", description = "The order's number.")),
     responses(
-        (status = 200, description = "The order.", body = OrderSheet,
+        (status = 200, description = "The order.",
+            content((OrderSheet = "application/json"), (String = "application/xml"), (String = "text/csv")),
             headers(("ETag" = String, description = "Goes into `If-Match` when a step of the order is taken."))),
-        OrderProblems,
+        OrderPaperProblems,
     ),
 )]
 pub(crate) async fn get_order(
@@ -146,7 +151,14 @@ pub(crate) async fn get_order(
     shop: web::Data<Shop>,
     number: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
-    sent::json(&request, &operations::show_order::show_order(&shop, &number).await?)
+    let response = match PaperFormat::of(preferred(&request, FORMATS)) {
+        None => sent::json(&request, &operations::show_order::show_order(&shop, &number).await?)?,
+        Some(format) => {
+            let text = operations::papers::write_order(&shop, &number, format).await?;
+            sent::bytes(&request, format.media_type(), text.into_bytes())
+        }
+    };
+    Ok(sent::varying_by_accept(response))
 }
 
 /// Takes a step of an order: places it, notes what the supplier acknowledged, takes a substitute, closes or cancels it. The

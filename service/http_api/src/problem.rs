@@ -63,7 +63,7 @@ pub(crate) struct StockShortage {
 pub(crate) struct FieldError {
     /// What is wrong there, and what would be right.
     pub(crate) detail: String,
-    /// The place, as a JSON pointer (RFC 6901).
+    /// The place, as a JSON pointer (RFC 6901); in a paper the path of the element, or row and column.
     #[schema(example = "/units/0/operation")]
     pub(crate) pointer: String,
     /// What may have been meant there, nearest first.

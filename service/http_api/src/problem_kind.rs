@@ -40,6 +40,9 @@ macro_rules! problem_kinds {
 problem_kinds! {
     MalformedJson = "malformed-json", BAD_REQUEST, "The body is no JSON",
         "The text of the body cannot be read as JSON. The detail names line and column.";
+    MalformedPaper = "malformed-paper", BAD_REQUEST, "The paper cannot be read",
+        "The text is no UBL 2.1 document or CSV file of a paper that is taken in. `errors` names each place, as the path of the \
+         element or as row and column, and says what would be right. Nothing of it was taken in.";
     InvalidQuery = "invalid-query", BAD_REQUEST, "The query of the address is wrong",
         "A parameter behind the `?` is unknown, given twice, missing or out of range. The detail names it.";
     InvalidHeader = "invalid-header", BAD_REQUEST, "A header is wrong",
@@ -80,6 +83,8 @@ problem_kinds! {
         "No order has this number.";
     ReceiptNotFound = "receipt-not-found", NOT_FOUND, "There is no such receipt",
         "No receipt has this number.";
+    ReceivedPaperNotFound = "received-paper-not-found", NOT_FOUND, "There is no such received paper",
+        "No paper was taken in under this number.";
     ClaimNotFound = "claim-not-found", NOT_FOUND, "There is no such claim",
         "No claim has this number.";
     SupplierNotFound = "supplier-not-found", NOT_FOUND, "There is no such supplier",
@@ -129,6 +134,8 @@ problem_kinds! {
          one, or take another name.";
     LastOwnerKey = "last-owner-key", CONFLICT, "This is the last owner's key",
         "Without an owner's key nobody could make keys any more. Make another owner's key first.";
+    PaperNumberTaken = "paper-number-taken", CONFLICT, "Another paper of this number was taken in",
+        "Its sender sent a paper of the same kind and number with another content. A changed paper needs a number of its own.";
     MissingSetting = "missing-setting", CONFLICT, "The shop's settings or rates lack something",
         "An answer needs a setting, tax rate or exchange rate that the shop has not stored. The detail names it.";
     CatalogueFault = "catalogue-fault", CONFLICT, "The catalogue contradicts itself here",
@@ -141,6 +148,9 @@ problem_kinds! {
         "The body has more bytes than this resource takes. The detail names the limit.";
     UnsupportedMediaType = "unsupported-media-type", UNSUPPORTED_MEDIA_TYPE, "The body is of another type",
         "The header `Content-Type` must name the media type that this resource reads. The detail names it.";
+    WrongPaper = "wrong-paper", UNPROCESSABLE_ENTITY, "The paper says something that cannot be",
+        "The paper can be read, and names an order, line, part or quantity that is not there. `errors` names each place. \
+         Nothing of it was taken in.";
     InvalidBody = "invalid-body", UNPROCESSABLE_ENTITY, "The body does not say what is needed",
         "The body is JSON, but a field is unknown, missing, or of another type. `errors` points at it.";
     UnknownReference = "unknown-reference", UNPROCESSABLE_ENTITY, "The request names something unknown",

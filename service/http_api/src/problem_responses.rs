@@ -108,8 +108,21 @@ problem_set! {
     ];
     /// Of a list of orders.
     OrderListProblems: [InvalidQuery];
-    /// Of an order.
-    OrderProblems: [OrderNotFound];
+    /// Of an order as a paper.
+    OrderPaperProblems: [OrderNotFound, WrongState, WrongPaper];
+    /// Of a receipt as a paper.
+    ReceiptPaperProblems: [ReceiptNotFound, WrongState, WrongPaper];
+    /// Of a supplier's catalogue as a paper.
+    SupplierCatalogueProblems: [InvalidQuery, SupplierNotFound, WrongPaper];
+    /// Of a paper that was taken in.
+    ReceivedPaperProblems: [ReceivedPaperNotFound, MalformedPaper, WrongPaper];
+    /// Of a paper that is to be taken in.
+    NewReceivedPaperProblems: [
+        MalformedPaper, InvalidQuery, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge,
+        UnsupportedMediaType, WrongPaper, PaperNumberTaken, WrongState, UnknownReference, BadValue,
+        PartNumberOfSeveral, IdempotencyKeyRunning, MissingSetting, CatalogueFault, PreconditionFailed,
+        IdempotencyKeyReused,
+    ];
     /// Of orders that are to be drafted.
     NewOrderProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
@@ -130,8 +143,6 @@ problem_set! {
         IdempotencyKeyRunning, MissingSetting, CatalogueFault, PreconditionFailed, BodyTooLarge,
         UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyReused,
     ];
-    /// Of a receipt.
-    ReceiptProblems: [ReceiptNotFound];
     /// Of a receipt that is to be taken back.
     ReversalProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, ReceiptNotFound, RequestTimeout, WrongState,

@@ -3,6 +3,7 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 use operations::count_sheet::CountSheet;
 use operations::list_receipts::{ReceiptHead, ReceiptsWanted};
+use operations::papers::PaperFormat;
 use operations::receive_box::AskedReceipt;
 use operations::reverse_receipt::AskedReversal;
 use operations::shop::Shop;
@@ -10,14 +11,16 @@ use operations::show_receipt::ReceiptSheet;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use crate::endpoint::preferred;
 use crate::idempotency::once;
 use crate::json_body::JsonBody;
 use crate::orders::kept;
 use crate::paging::{Query, limit_of, percent_encoded, piece_of};
 use crate::problem::Problem;
 use crate::problem_responses::{
-    CountSheetProblems, NewReceiptProblems, OrderListProblems, ReceiptProblems, ReversalProblems,
+    CountSheetProblems, NewReceiptProblems, OrderListProblems, ReceiptPaperProblems, ReversalProblems,
 };
+use crate::received_papers::FORMATS;
 use crate::sent;
 
 /// A piece of the list of receipts.
@@ -99,14 +102,16 @@ pub(crate) async fn list_receipts(
     Ok(piece_of(&request, limit, &listed.items, listed.next_after.as_deref()))
 }
 
-/// One receipt.
+/// One receipt. `Accept` chooses data, or the paper for the supplier: a ReceiptAdvice of OASIS UBL 2.1 as
+/// `application/xml`, or CSV.
 #[utoipa::path(
     get, path = "/v1/receipts/{number}", operation_id = "get_receipt", tag = "buying",
     params(("number" = String, Path, example = "RC-000001", description = "The receipt's number.")),
     responses(
-        (status = 200, description = "The receipt.", body = ReceiptSheet,
+        (status = 200, description = "The receipt.",
+            content((ReceiptSheet = "application/json"), (String = "application/xml"), (String = "text/csv")),
             headers(("ETag" = String, description = "Its entity tag."))),
-        ReceiptProblems,
+        ReceiptPaperProblems,
     ),
 )]
 pub(crate) async fn get_receipt(
@@ -114,7 +119,14 @@ pub(crate) async fn get_receipt(
     shop: web::Data<Shop>,
     number: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
-    sent::json(&request, &operations::show_receipt::show_receipt(&shop, &number).await?)
+    let response = match PaperFormat::of(preferred(&request, FORMATS)) {
+        None => sent::json(&request, &operations::show_receipt::show_receipt(&shop, &number).await?)?,
+        Some(format) => {
+            let text = operations::papers::write_receipt(&shop, &number, format).await?;
+            sent::bytes(&request, format.media_type(), text.into_bytes())
+        }
+    };
+    Ok(sent::varying_by_accept(response))
 }
 
 /// Takes a receipt back: its pieces leave the stock, its claim is withdrawn, and what came is still to come again. That is

@@ -4,9 +4,9 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, events, exports, fit_checks,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports, fit_checks,
     health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, reference, requirements, reservations, serials,
+    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, requirements, reservations, serials,
     settings, stock, symptoms, units, vehicles,
 };
 
@@ -180,7 +180,9 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         )
         .service(Endpoint::new("/v1/quotes/{number}/case").get(cases::get_quote_case))
         .service(Endpoint::new("/v1/orders").get(orders::list_orders).post(orders::create_orders))
-        .service(Endpoint::new("/v1/orders/{number}").get(orders::get_order))
+        .service(
+            Endpoint::producing_any(received_papers::FORMATS, "/v1/orders/{number}").get(orders::get_order),
+        )
         .service(Endpoint::new("/v1/orders/{number}/steps").post(orders::create_order_step))
         .service(Endpoint::new("/v1/orders/{number}/count-sheet").get(receipts::get_count_sheet))
         .service(
@@ -188,11 +190,29 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .get(receipts::get_count_sheet_csv),
         )
         .service(Endpoint::new("/v1/receipts").get(receipts::list_receipts).post(receipts::create_receipt))
-        .service(Endpoint::new("/v1/receipts/{number}").get(receipts::get_receipt))
+        .service(
+            Endpoint::producing_any(received_papers::FORMATS, "/v1/receipts/{number}")
+                .get(receipts::get_receipt),
+        )
         .service(Endpoint::new("/v1/receipts/{number}/reversal").post(receipts::create_receipt_reversal))
         .service(Endpoint::new("/v1/claims").get(claims::list_claims))
         .service(Endpoint::new("/v1/claims/{number}").get(claims::get_claim))
         .service(Endpoint::new("/v1/claims/{number}/steps").post(claims::create_claim_step))
+        .service(
+            Endpoint::producing_any(received_papers::WRITTEN, "/v1/suppliers/{supplier}/catalogue")
+                .get(received_papers::get_supplier_catalogue),
+        )
+        .service(
+            Endpoint::new("/v1/received-papers")
+                .get(received_papers::list_received_papers)
+                .post(received_papers::create_received_paper),
+        )
+        .service(
+            Endpoint::producing_any(received_papers::FORMATS, "/v1/received-papers/{number}")
+                .get(received_papers::get_received_paper),
+        )
+        .service(Endpoint::new("/v1/quotes/{number}/deliveries").get(deliveries::get_quote_deliveries))
+        .service(Endpoint::new("/v1/jobs/{number}/deliveries").get(deliveries::get_job_deliveries))
         .service(Endpoint::new("/v1/suppliers/{supplier}/faults").get(claims::get_supplier_faults))
         .service(Endpoint::new("/v1/imports").post(imports::create_import))
         .service(Endpoint::new("/v1/imports/{id}").get(imports::get_import))

@@ -3,7 +3,7 @@
 use catalogue::{PartKey, Quantity};
 use chrono::{NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use store::{Order, OrderChange, OrderLine, OrderLineChange};
+use store::{NewReceivedPaper, Order, OrderChange, OrderLine, OrderLineChange};
 use utoipa::ToSchema;
 
 use crate::draft_orders::frozen;
@@ -76,7 +76,7 @@ fn possible(action: OrderAction) -> &'static [OrderState] {
 }
 
 /// The state after an action.
-fn after(action: OrderAction, state: OrderState) -> OrderState {
+pub(crate) fn after(action: OrderAction, state: OrderState) -> OrderState {
     match action {
         OrderAction::Place => OrderState::Placed,
         OrderAction::Acknowledge if state == OrderState::PartReceived => state,
@@ -95,10 +95,16 @@ pub async fn change_order<E: From<OrderError>>(
 ) -> Result<OrderSheet, E> {
     let order = stored_order(shop, number).await?;
     still_holds(&sheet(order.clone())?)?;
-    Ok(take(shop, order, asked).await?)
+    Ok(take(shop, order, asked, None).await?)
 }
 
-async fn take(shop: &Shop, order: Order, asked: &AskedOrderStep) -> Result<OrderSheet, OrderError> {
+/// Takes a step; the paper that says so is kept with it.
+pub(crate) async fn take(
+    shop: &Shop,
+    order: Order,
+    asked: &AskedOrderStep,
+    paper: Option<NewReceivedPaper>,
+) -> Result<OrderSheet, OrderError> {
     let by = named(&asked.by)?;
     let note = noted(asked.note.as_ref())?;
     let state = state_of(&order.state)?;
@@ -145,6 +151,7 @@ async fn take(shop: &Shop, order: Order, asked: &AskedOrderStep) -> Result<Order
         by,
         detail: told.join("; "),
         lines,
+        paper,
     };
     shop.store().change_order(&order.number, order.version, &change).await?;
     show_order(shop, &order.number).await

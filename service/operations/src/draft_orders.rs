@@ -8,7 +8,7 @@ use resolver::answer::{KitPurchase, LoosePurchase};
 use resolver::receipt::contents_of;
 use resolver::{Answer, best_offer};
 use serde::{Deserialize, Serialize};
-use store::{NewOrder, NewOrderLine, OrderContent};
+use store::{NewOrder, NewOrderLine, NewReceivedPaper, OrderContent};
 use utoipa::ToSchema;
 
 use crate::identify_part::identify_part;
@@ -71,6 +71,15 @@ pub struct DraftedOrders {
 
 /// Drafts the orders, all of them or none.
 pub async fn draft_orders(shop: &Shop, asked: &AskedOrders) -> Result<DraftedOrders, OrderError> {
+    draft_of_paper(shop, asked, None).await
+}
+
+/// Drafts the orders; the paper of which they are made is kept with them.
+pub(crate) async fn draft_of_paper(
+    shop: &Shop,
+    asked: &AskedOrders,
+    paper: Option<NewReceivedPaper>,
+) -> Result<DraftedOrders, OrderError> {
     let by = named(&asked.by)?;
     let note = noted(asked.note.as_ref())?;
     let now = Utc::now();
@@ -93,7 +102,7 @@ pub async fn draft_orders(shop: &Shop, asked: &AskedOrders) -> Result<DraftedOrd
     };
     let orders = with_contents(shop, lines, now, &by, &note).await?;
     let once_for = quote.as_deref().filter(|_| !asked.again);
-    let numbers = shop.store().insert_orders(&orders, once_for).await?;
+    let numbers = shop.store().insert_orders(&orders, once_for, paper.as_ref()).await?;
     let mut items = Vec::with_capacity(numbers.len());
     for number in &numbers {
         items.push(show_order(shop, number).await?);

@@ -4,7 +4,7 @@ use catalogue::Quantity;
 use chrono::{DateTime, Utc};
 use resolver::receipt::{ReceiptInput, Reconciliation, reconcile};
 use serde::{Deserialize, Serialize};
-use store::{NewReceipt, StoreError};
+use store::{NewReceipt, NewReceivedPaper, StoreError};
 use utoipa::ToSchema;
 
 use crate::order_error::{OrderError, named, noted};
@@ -89,13 +89,23 @@ pub struct AskedCount {
 
 /// Receives a box. A count that is judged while its order changes is judged again.
 pub async fn receive_box(shop: &Shop, asked: &AskedReceipt) -> Result<ReceiptSheet, ReceiptError> {
+    receive_of_paper(shop, asked, None).await
+}
+
+/// Receives a box; the paper of which the count is made is kept with it.
+pub(crate) async fn receive_of_paper(
+    shop: &Shop,
+    asked: &AskedReceipt,
+    paper: Option<&NewReceivedPaper>,
+) -> Result<ReceiptSheet, ReceiptError> {
     let by = named(&asked.by)?;
     let note = noted(asked.note.as_ref())?;
     for _ in 0..TRIES_MAX {
         let now = Utc::now();
         let against = against(shop, asked).await?;
         let count = read_counted(shop, asked, &against).await?;
-        let receipt = judged(shop, asked, (&against, &count), (now, &by, &note)).await?;
+        let mut receipt = judged(shop, asked, (&against, &count), (now, &by, &note)).await?;
+        receipt.paper = paper.cloned();
         match shop.store().insert_receipt(&receipt).await {
             Ok(number) => return show_receipt(shop, &number).await,
             Err(StoreError::OrderChanged(_)) => {}
@@ -137,5 +147,6 @@ async fn judged(
         body: serde_json::to_string(&body).map_err(unwritable)?,
         pieces: follows.pieces,
         claim: follows.claim,
+        paper: None,
     })
 }

@@ -63,6 +63,9 @@ pub enum StoreError {
         /// The orders.
         orders: Vec<String>,
     },
+    /// That number of the sender was taken in already.
+    #[error("the paper `{0}` was taken in already")]
+    PaperReceived(String),
     /// The order is at another version than the change was decided on.
     #[error("the order `{0}` was changed in the meantime")]
     OrderChanged(String),

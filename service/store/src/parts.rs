@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Feature, Part, PartKey, Supersession};
+use catalogue::{Code, Companion, Feature, Part, PartKey, Supersession};
 use futures::TryStreamExt;
 use sea_orm::{ConnectionTrait, StreamTrait, Value};
 
@@ -82,6 +82,29 @@ impl Store {
         let notices = rows(&transaction, &rest, vec![key_list(numbers.iter().map(String::as_str))]).await?;
         transaction.commit().await?;
         Ok(notices)
+    }
+
+    /// The parts behind a key for which a supplier has prices, in the order of their keys, at most so many.
+    pub async fn parts_of_supplier(
+        &self,
+        supplier: &Code,
+        after: Option<&str>,
+        limit: u64,
+    ) -> Result<Vec<PartKey>, StoreError> {
+        let sql = format!(
+            "SELECT DISTINCT part FROM prices WHERE supplier = $1 AND part > $2 ORDER BY part LIMIT {limit}"
+        );
+        // No key is empty, so every key lies behind the empty text.
+        let values = vec![supplier.as_str().into(), after.unwrap_or("").into()];
+        let found = self.db.query_all_raw(statement(&self.db, sql, values)).await?;
+        let keys = found.iter().map(|row| row.try_get_by_index::<String>(0).map(PartKey::from_stored));
+        Ok(keys.collect::<Result<_, _>>()?)
+    }
+
+    /// What must come along with parts.
+    pub async fn companions_of(&self, keys: &[PartKey]) -> Result<Vec<Companion>, StoreError> {
+        let rest = format!("JOIN {} k ON t.part = k.\"key\"", keys_in(self.kind(), "$1"));
+        rows(&self.db, &rest, vec![key_list(keys.iter().map(PartKey::as_str))]).await
     }
 
     /// What parts are called, those of them that are in the catalogue.

@@ -85,6 +85,22 @@ event_data! {
         /// Who counted it, or took it back.
         by: String,
     }
+    /// Of a paper that was taken in.
+    ReceivedPaperEvent about "received-papers", received_paper {
+        /// Its running number here.
+        #[schema(example = "IN-000001")]
+        received_paper: String,
+        /// Which sort of paper it is.
+        sort: String,
+        /// The supplier that sent it; empty: the shop's own ordering system.
+        supplier: Option<Code>,
+        /// The sender's number.
+        sent_number: String,
+        /// The order that it speaks of.
+        order: Option<String>,
+        /// Who sent it in.
+        by: String,
+    }
     /// Of a claim.
     ClaimEvent about "claims", claim {
         /// Its number.

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::EventKind;
 use super::data::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReservationEvent, SettingEvent, SheetChanged,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged,
 };
 use crate::{Code, Mark, PartKey, Quantity};
 
@@ -67,6 +67,19 @@ impl Example for ReceiptEvent {
             kit: None,
             supplier: Some(Code::from_stored("OSTREL")),
             reversed_by: (kind == EventKind::ReceiptReversed).then(|| "RC-000002".to_owned()),
+            by: BY.to_owned(),
+        }
+    }
+}
+
+impl Example for ReceivedPaperEvent {
+    fn of_kind(_: EventKind) -> Self {
+        Self {
+            received_paper: "IN-000001".to_owned(),
+            sort: "order_response".to_owned(),
+            supplier: Some(Code::from_stored("OSTREL")),
+            sent_number: "OR-551".to_owned(),
+            order: Some("PO-000001".to_owned()),
             by: BY.to_owned(),
         }
     }

@@ -15,7 +15,9 @@
 //! ```
 
 mod reader;
+mod record_of;
 mod writer;
 
 pub use reader::{ROWS_MAX, read};
+pub use record_of::record_of;
 pub use writer::write;

@@ -24,6 +24,7 @@
 
 mod child_rules;
 mod document;
+mod document_type;
 mod element;
 mod fault;
 pub mod limits;
@@ -37,6 +38,7 @@ mod sequences;
 mod writer;
 mod xml_text;
 
+pub use document_type::document_type;
 pub use fault::{Place, XmlFault, XmlFaultCode, XmlFaults};
 pub use not_understood::{NotUnderstood, Remainder};
 pub use reader::{Received, read};

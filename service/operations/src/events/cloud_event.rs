@@ -2,7 +2,7 @@
 
 use catalogue::event::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReservationEvent, SettingEvent, TYPE_PREFIX,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, TYPE_PREFIX,
 };
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::{Deserialize, Serialize};
@@ -58,6 +58,8 @@ pub enum EventData {
     Order(OrderEvent),
     /// Of a receipt.
     Receipt(ReceiptEvent),
+    /// Of a paper that was taken in.
+    ReceivedPaper(ReceivedPaperEvent),
     /// Of a claim.
     Claim(ClaimEvent),
     /// Of a reservation.

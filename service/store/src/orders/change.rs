@@ -10,6 +10,7 @@ use super::insert::insert_contents;
 use crate::error::StoreError;
 use crate::numbers::kept;
 use crate::outbox::Outbox;
+use crate::received_papers::{NewReceivedPaper, insert_received};
 use crate::select::statement;
 use crate::store::Store;
 
@@ -28,6 +29,8 @@ pub struct OrderChange {
     pub detail: String,
     /// What becomes of lines.
     pub lines: Vec<OrderLineChange>,
+    /// The paper that says so.
+    pub paper: Option<NewReceivedPaper>,
 }
 
 /// What becomes of a line.
@@ -73,6 +76,9 @@ impl Store {
         }
         let what = (change.what.as_str(), change.state.as_str());
         let mut outbox = Outbox::default();
+        if let Some(paper) = &change.paper {
+            insert_received(&transaction, &mut outbox, paper, &[]).await?;
+        }
         let who = (change.at, change.by.as_str());
         add_order_step(&transaction, &mut outbox, number, what, who, &change.detail).await?;
         outbox.write(&transaction).await?;

@@ -9,6 +9,7 @@ use super::change::add_order_step;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
+use crate::received_papers::{NewReceivedPaper, insert_received};
 use crate::select::statement;
 use crate::store::{DatabaseKind, Store};
 
@@ -61,12 +62,15 @@ impl Store {
     /// A quote whose shortages are met by these orders is named in `once_for`: it is ordered for only once, whoever asks at
     /// the same time.
     ///
+    /// A paper of which they are made is kept with them.
+    ///
     /// # Errors
     /// [`StoreError::AlreadyOrdered`] where an order that is not cancelled has lines for that quote.
     pub async fn insert_orders(
         &self,
         orders: &[NewOrder],
         once_for: Option<&str>,
+        paper: Option<&NewReceivedPaper>,
     ) -> Result<Vec<String>, StoreError> {
         let transaction = self.begin_writing().await?;
         if let Some(quote) = once_for {
@@ -80,6 +84,9 @@ impl Store {
         let mut outbox = Outbox::default();
         for order in orders {
             numbers.push(insert(&transaction, &mut outbox, order).await?);
+        }
+        if let Some(paper) = paper {
+            insert_received(&transaction, &mut outbox, paper, &numbers).await?;
         }
         outbox.write(&transaction).await?;
         transaction.commit().await?;

@@ -13,6 +13,7 @@ use crate::ledger::{Booking, Lot, Posting, PostingKind};
 use crate::numbers::{kept, take_number};
 use crate::orders::move_order;
 use crate::outbox::Outbox;
+use crate::received_papers::{NewReceivedPaper, insert_received};
 use crate::select::statement;
 use crate::store::Store;
 
@@ -37,6 +38,8 @@ pub struct NewReceipt {
     pub pieces: Vec<ReceiptPiece>,
     /// The claim that it opens.
     pub claim: Option<NewClaim>,
+    /// The paper of which it is made.
+    pub paper: Option<NewReceivedPaper>,
 }
 
 impl Store {
@@ -65,6 +68,9 @@ impl Store {
                 postings,
             };
             book(&transaction, &booking, &mut outbox).await?;
+        }
+        if let Some(paper) = &receipt.paper {
+            insert_received(&transaction, &mut outbox, paper, std::slice::from_ref(&number)).await?;
         }
         if let Some(claim) = &receipt.claim {
             let by = (receipt.counted_at, receipt.counted_by.as_str());

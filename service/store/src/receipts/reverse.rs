@@ -57,6 +57,7 @@ impl Store {
             body: reversal.body.clone(),
             pieces: Vec::new(),
             claim: None,
+            paper: None,
         };
         let known = read_receipt(&transaction, &reversal.receipt).await?;
         let known = known.ok_or_else(|| StoreError::ReceiptNotFound(reversal.receipt.clone()))?;

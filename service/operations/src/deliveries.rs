@@ -1,0 +1,196 @@
+//! When what was ordered for a quote or a job is here: as it was planned, and as the suppliers have answered since.
+
+use std::collections::BTreeSet;
+
+use catalogue::{Code, PartKey, Quantity};
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use store::{Order, OrderFilter, OrderLine};
+use utoipa::ToSchema;
+
+use crate::jobs::error::JobError;
+use crate::jobs::sheet::show_job;
+use crate::order_error::OrderError;
+use crate::shop::Shop;
+use crate::show_order::{OrderState, state_of};
+use crate::show_quote::stored;
+
+/// Most orders that are looked at for one quote or job.
+const ORDERS_MAX: u64 = 500;
+
+/// What is on its way for a quote or a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Deliveries {
+    /// The day on which all of it was to be here when it was ordered.
+    pub planned_on: Option<NaiveDate>,
+    /// The day on which all that will come is expected now.
+    pub expected_on: Option<NaiveDate>,
+    /// How many days later than planned; below zero: earlier.
+    pub days_later: i64,
+    /// Whether something will not come, or something else is offered: somebody must decide.
+    pub to_decide: bool,
+    /// The lines of orders that are not cancelled, by order and line.
+    pub lines: Vec<DeliveryLine>,
+}
+
+/// A line of an order that is on its way for a quote or a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DeliveryLine {
+    /// The order.
+    pub order: String,
+    /// To whom.
+    pub supplier: Code,
+    /// How far the order has come.
+    pub state: OrderState,
+    /// Number of the line.
+    pub line: i64,
+    /// The part.
+    pub part: PartKey,
+    /// The quote whose shortage it meets.
+    pub quote: Option<String>,
+    /// The job whose shortage it meets.
+    pub job: Option<String>,
+    /// How many were ordered.
+    #[schema(value_type = String)]
+    pub ordered: Quantity,
+    /// How many will come, as far as the supplier has said.
+    #[schema(value_type = String)]
+    pub coming: Quantity,
+    /// How many will not.
+    #[schema(value_type = String)]
+    pub lacking: Quantity,
+    /// The day for which it was planned.
+    pub planned_on: Option<NaiveDate>,
+    /// The day on which it is expected now; empty: nothing of it comes.
+    pub expected_on: Option<NaiveDate>,
+    /// How many days later than planned.
+    pub days_later: i64,
+    /// The part that the supplier offers instead, not taken yet.
+    pub substitute: Option<PartKey>,
+}
+
+/// What is on its way for a quote.
+pub async fn quote_deliveries(shop: &Shop, number: &str) -> Result<Deliveries, OrderError> {
+    let quote = stored(shop, number).await?.number;
+    of_orders(shop, &[quote], None).await
+}
+
+/// What is on its way for a job: by its own number, or by the quotes of its estimate and decision.
+pub async fn job_deliveries(shop: &Shop, number: &str) -> Result<Deliveries, JobError> {
+    let job = show_job(shop, number).await?;
+    let quotes: BTreeSet<String> = [job.estimate, job.decision, job.approval.map(|approval| approval.quote)]
+        .into_iter()
+        .flatten()
+        .collect();
+    let quotes: Vec<String> = quotes.into_iter().collect();
+    of_orders(shop, &quotes, Some(&job.number)).await.map_err(|error| match error {
+        OrderError::Store(error) => JobError::Store(error),
+        OrderError::Quote(error) => JobError::Quote(error),
+        other => JobError::NotReady(other.to_string()),
+    })
+}
+
+async fn of_orders(shop: &Shop, quotes: &[String], job: Option<&str>) -> Result<Deliveries, OrderError> {
+    let mut filters: Vec<OrderFilter> = quotes
+        .iter()
+        .map(|quote| OrderFilter { quote: Some(quote.clone()), ..OrderFilter::default() })
+        .collect();
+    filters.extend(job.map(|job| OrderFilter { job: Some(job.to_owned()), ..OrderFilter::default() }));
+    let mut numbers = BTreeSet::new();
+    for filter in &filters {
+        let found = shop.store().list_orders(filter, None, ORDERS_MAX).await?;
+        numbers.extend(found.into_iter().map(|order| order.number));
+    }
+    let mut lines = Vec::new();
+    for number in &numbers {
+        let Some(order) = shop.store().order(number).await? else { continue };
+        let state = state_of(&order.state)?;
+        if state == OrderState::Cancelled {
+            continue;
+        }
+        let is_for = |line: &&OrderLine| {
+            line.quote.as_ref().is_some_and(|quote| quotes.contains(quote))
+                || (job.is_some() && line.job.as_deref() == job)
+        };
+        lines.extend(order.lines.iter().filter(is_for).map(|line| delivery(&order, state, line)));
+    }
+    Ok(summed(lines))
+}
+
+fn delivery(order: &Order, state: OrderState, line: &OrderLine) -> DeliveryLine {
+    let coming = line.acknowledged_quantity.unwrap_or(line.quantity);
+    let expected = line.acknowledged_on.or(line.expected_on).filter(|_| coming > Quantity::ZERO);
+    DeliveryLine {
+        order: order.number.clone(),
+        supplier: order.supplier.clone(),
+        state,
+        line: line.line,
+        part: line.part.clone(),
+        quote: line.quote.clone(),
+        job: line.job.clone(),
+        ordered: line.quantity,
+        coming,
+        lacking: line.quantity - coming,
+        planned_on: line.expected_on,
+        expected_on: expected,
+        days_later: later(line.expected_on, expected),
+        substitute: line.substitute.clone(),
+    }
+}
+
+fn later(planned: Option<NaiveDate>, expected: Option<NaiveDate>) -> i64 {
+    match (planned, expected) {
+        (Some(planned), Some(expected)) => (expected - planned).num_days(),
+        _ => 0,
+    }
+}
+
+fn summed(lines: Vec<DeliveryLine>) -> Deliveries {
+    let planned_on = lines.iter().filter_map(|line| line.planned_on).max();
+    let expected_on = lines.iter().filter_map(|line| line.expected_on).max();
+    Deliveries {
+        planned_on,
+        expected_on,
+        days_later: later(planned_on, expected_on),
+        to_decide: lines.iter().any(|line| line.lacking > Quantity::ZERO || line.substitute.is_some()),
+        lines,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(planned: &str, expected: Option<&str>, lacking: i64) -> DeliveryLine {
+        let day = |text: &str| text.parse().unwrap();
+        DeliveryLine {
+            order: "PO-000001".to_owned(),
+            supplier: Code::parse("OSTREL").unwrap(),
+            state: OrderState::Acknowledged,
+            line: 1,
+            part: PartKey::parse("VESSICK/S-1").unwrap(),
+            quote: None,
+            job: None,
+            ordered: Quantity::whole(2),
+            coming: Quantity::whole(2 - lacking),
+            lacking: Quantity::whole(lacking),
+            planned_on: Some(day(planned)),
+            expected_on: expected.map(day),
+            days_later: 0,
+            substitute: None,
+        }
+    }
+
+    #[test]
+    fn the_last_line_says_when_all_is_here() {
+        let all = summed(vec![
+            line("2026-12-01", Some("2026-12-08"), 0),
+            line("2026-12-03", Some("2026-12-03"), 1),
+            line("2026-12-10", None, 2),
+        ]);
+        assert_eq!(all.planned_on, "2026-12-10".parse().ok());
+        assert_eq!((all.expected_on, all.days_later), ("2026-12-08".parse().ok(), -2));
+        assert!(all.to_decide);
+        assert!(!summed(vec![line("2026-12-01", Some("2026-12-01"), 0)]).to_decide);
+    }
+}
