@@ -7,6 +7,7 @@ use operations::answer::PartName;
 use operations::{CheckedAlternative, FitCase, FitCheck, FitVerdict, FitWay, FurtherChange, LargerOperation};
 
 use crate::arguments::FitArguments;
+use crate::cost_text::{cost as shown, cost_with_currency};
 use crate::failure::Failure;
 use crate::output::say;
 use crate::print_answer::{name_of, section};
@@ -131,19 +132,24 @@ fn way_text(text: &mut String, way: &FitWay, width: usize) {
     } else {
         format!(
             " What changes beside it makes up {} of the cash and {} of the job cost.",
-            cost.further_cash, cost.further_job_cost
+            shown(cost.further_cash, &cost.currency),
+            shown(cost.further_job_cost, &cost.currency)
         )
     };
     let proof = match cost.bound {
         _ if cost.proven => String::new(),
-        Some(bound) => format!(" Not proven to be cheapest; nothing is cheaper than {bound}."),
+        Some(bound) => {
+            format!(" Not proven to be cheapest; nothing is cheaper than {}.", shown(bound, &cost.currency))
+        }
         None => " Not proven to be cheapest.".to_owned(),
     };
     paragraph(
         text,
         &format!(
-            "Cash {} {}, job cost with what the shelf gives {}.{changes} All here in {} days.{proof}",
-            cost.cash, cost.currency, cost.job_cost, cost.days
+            "Cash {}, job cost with what the shelf gives {}.{changes} All here in {} days.{proof}",
+            cost_with_currency(cost.cash, &cost.currency),
+            shown(cost.job_cost, &cost.currency),
+            cost.days
         ),
         width,
     );
@@ -195,7 +201,13 @@ fn side_by_side_text(text: &mut String, check: &FitCheck, width: usize) {
         ">days",
         "what changes",
     ]);
-    let amount = |money: Option<catalogue::Money>| money.map_or("-".to_owned(), |money| money.to_string());
+    let ways = check.alternatives.iter().flat_map(|one| &one.cases).flat_map(|case| &case.ways);
+    let currency = ways.map(|way| &way.cost.currency).next();
+    let amount = |money: Option<catalogue::Money>| match (money, currency) {
+        (Some(money), Some(currency)) => shown(money, currency),
+        (Some(money), None) => money.to_string(),
+        (None, _) => "-".to_owned(),
+    };
     let count = |count: Option<usize>| count.map_or("-".to_owned(), |count| count.to_string());
     for row in &check.side_by_side {
         let variants: Vec<&str> = row.variants.iter().map(Code::as_str).collect();
