@@ -25,6 +25,8 @@ mod m0019_jobs;
 mod m0021_orders;
 mod m0022_receipts;
 mod m0025_events;
+mod m0027_minimums;
+mod m0028_content_values;
 
 use sea_orm_migration::prelude::*;
 
@@ -58,6 +60,8 @@ impl MigratorTrait for Migrator {
             Box::new(m0021_orders::Migration),
             Box::new(m0022_receipts::Migration),
             Box::new(m0025_events::Migration),
+            Box::new(m0027_minimums::Migration),
+            Box::new(m0028_content_values::Migration),
         ]
     }
 }

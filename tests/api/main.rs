@@ -16,6 +16,7 @@ mod cautions;
 mod command_line;
 mod compose;
 mod compression;
+mod crashes;
 mod decisions;
 mod demo;
 mod edited_gear;
@@ -25,6 +26,7 @@ mod exchange;
 mod exports;
 mod fit_checks;
 mod imports;
+mod job_story;
 mod jobs;
 mod kits;
 mod measurements;
@@ -39,6 +41,7 @@ mod readme;
 mod readme_commands;
 mod reasons;
 mod receipts;
+mod reorders;
 mod requirements;
 mod reservations;
 mod routes;
@@ -47,6 +50,7 @@ mod serials;
 mod served;
 mod service;
 mod settings;
+mod shelf_counts;
 mod steady;
 mod stock;
 mod symptoms;
@@ -62,6 +66,7 @@ fn main() -> std::process::ExitCode {
         command_line::tests(),
         compose::tests(),
         compression::tests(),
+        crashes::tests(),
         demo::tests(),
         edited_gear::tests(),
         events::tests(),
@@ -70,6 +75,7 @@ fn main() -> std::process::ExitCode {
         exports::tests(),
         fit_checks::tests(),
         imports::tests(),
+        job_story::tests(),
         jobs::tests(),
         kits::tests(),
         measurements::tests(),
@@ -83,6 +89,7 @@ fn main() -> std::process::ExitCode {
         readme::tests(),
         reasons::tests(),
         receipts::tests(),
+        reorders::tests(),
         requirements::tests(),
         reservations::tests(),
         routes::tests(),
@@ -90,6 +97,7 @@ fn main() -> std::process::ExitCode {
         serials::tests(),
         service::tests(),
         settings::tests(),
+        shelf_counts::tests(),
         stock::tests(),
         symptoms::tests(),
         units::tests(),

@@ -5,11 +5,13 @@ use std::process::ExitCode;
 use operations::StoreError;
 use operations::calculations::CalculationFault;
 use operations::find_symptoms::SymptomError;
+use operations::jobs::error::JobError;
 use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 use operations::receipt_error::ReceiptError;
+use operations::stock_error::StockError;
 
 /// A command that failed.
 #[derive(Debug)]
@@ -180,6 +182,31 @@ impl From<ReceiptError> for Failure {
             | ReceiptError::WrongClaimState { .. }
             | ReceiptError::StaleClaim(_)
             | ReceiptError::NotAvailable(_) => Self::asked(error.to_string()),
+        }
+    }
+}
+
+impl From<StockError> for Failure {
+    fn from(error: StockError) -> Self {
+        match error {
+            StockError::Lookup { error, .. } => error.into(),
+            StockError::Bad { detail, .. } => Self::asked(detail),
+            StockError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<JobError> for Failure {
+    fn from(error: JobError) -> Self {
+        match error {
+            JobError::NotFound(_) | JobError::Stale | JobError::NotAllowed { .. } | JobError::NotReady(_) => {
+                Self::asked(error.to_string())
+            }
+            JobError::Rebuild(error) => error.into(),
+            JobError::Quote(error) => error.into(),
+            JobError::Stock(error) => error.into(),
+            JobError::Store(error) => error.into(),
+            error @ JobError::Unreadable { .. } => Self::service(error.to_string()),
         }
     }
 }
