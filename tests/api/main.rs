@@ -51,6 +51,7 @@ mod served;
 mod service;
 mod settings;
 mod shelf_counts;
+mod shop_commands;
 mod steady;
 mod stock;
 mod symptoms;
@@ -98,6 +99,7 @@ fn main() -> std::process::ExitCode {
         service::tests(),
         settings::tests(),
         shelf_counts::tests(),
+        shop_commands::tests(),
         stock::tests(),
         symptoms::tests(),
         units::tests(),
