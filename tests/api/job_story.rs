@@ -15,7 +15,11 @@ use crate::harness::Service;
 use crate::jobs::Job;
 use crate::orders::step;
 
-tests![an_axle_goes_through_the_shop_and_comes_back_a_year_later];
+tests![
+    an_axle_goes_through_the_shop_and_comes_back_a_year_later,
+    a_grooved_flange_is_renewed_with_its_seal,
+    play_at_the_flange_points_to_spacer_or_bearings,
+];
 
 async fn an_axle_goes_through_the_shop_and_comes_back_a_year_later(service: Arc<Service>) {
     let service = &*service;
@@ -441,4 +445,39 @@ async fn as_built(service: &Service, before: &str) {
         told(&went["items"], &["unit", "serial", "position", "still_inside"]),
         ["X28 4711 GASKET true", "X28 4711 NUT true", "X28 4711 SEAL true", "X28 4711 SPACER true"]
     );
+}
+
+async fn a_grooved_flange_is_renewed_with_its_seal(service: Arc<Service>) {
+    load_axle(&service).await;
+    let renewed = async |groove_mm: f64| {
+        let finding = json!({ "position": "FLANGE", "bench_value": "GROOVE", "measured": groove_mm });
+        let unit = json!({ "unit": "X-28", "operation": "PINION-SEAL", "variants": ["FL-50"], "findings": [finding] });
+        let answer = service.post("/v1/requirements", &json!({ "units": [unit] })).await.expect(200).json();
+        let lines = answer["units"][0]["lines"].as_array().unwrap().clone();
+        let renewed = lines.iter().filter(|line| line["action"] == "renew" && !line["position"].is_null());
+        renewed.map(|line| text(line, "position").to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(renewed(0.2).await, ["SPACER", "SEAL", "FLANGE", "NUT"]);
+    // A groove on the limit is still good; the seal is renewed all the same.
+    assert_eq!(renewed(0.15).await, ["SPACER", "SEAL", "NUT"]);
+}
+
+async fn play_at_the_flange_points_to_spacer_or_bearings(service: Arc<Service>) {
+    load_axle(&service).await;
+    let check = "Propeller shaft off, pull and push the flange";
+    let rows = format!(
+        "unit,weak_point,position,finding,likelihood,given,likelihood_otherwise,symptom,vehicle_check\n\
+         X28,BEARING-PLAY,BEARING,worn,0.4,,,Play in and out at the pinion flange,\"{check}\"\n\
+         X28,SPACER-SET,SPACER,worn,0.2,,,Play in and out at the pinion flange,\"{check}\"\n\
+         X28,GROOVE,FLANGE,worn,0.3,,,Oil at the pinion,Wipe it\n"
+    );
+    let import = service.import(json!({ "files": { "weak_points.csv": rows } })).await;
+    assert_eq!(import["state"], "done", "{import}");
+    let likely = service.get("/v1/units/X-28/likely-findings?symptom=play%20in%20and%20out").await;
+    let likely = likely.expect(200).json();
+    assert_eq!(
+        told(&likely["findings"], &["weak_point", "position"]),
+        ["BEARING-PLAY BEARING", "SPACER-SET SPACER"]
+    );
+    assert_eq!(told(&likely["checks"], &["check"]), [check]);
 }

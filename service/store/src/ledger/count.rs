@@ -7,6 +7,7 @@ use super::Movement;
 use super::book::book;
 use super::posting::{Booking, Lot};
 use crate::error::StoreError;
+use crate::outbox::Outbox;
 use crate::select::statement;
 use crate::store::Store;
 
@@ -29,7 +30,8 @@ impl Store {
     pub async fn book_count(&self, booking: &Booking, printed_at: i64) -> Result<CountBooked, StoreError> {
         self.release_expired(booking.at).await?;
         let transaction = self.begin_writing().await?;
-        let movements = book(&transaction, booking).await?;
+        let mut outbox = Outbox::default();
+        let movements = book(&transaction, booking, &mut outbox).await?;
         let before = movements.first().map_or(i64::MAX, |movement| movement.sequence);
         let sql = "SELECT 1 FROM movements WHERE seq > $1 AND seq < $2 AND kind = 'adjust' \
                    AND part = $3 AND bin = $4 AND mark = $5 LIMIT 1";
@@ -47,6 +49,7 @@ impl Store {
                 return Ok(CountBooked::AdjustedSince(posting.lot.clone()));
             }
         }
+        outbox.write(&transaction).await?;
         transaction.commit().await?;
         Ok(CountBooked::Booked(movements))
     }
