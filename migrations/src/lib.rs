@@ -26,6 +26,8 @@ mod m0021_orders;
 mod m0022_receipts;
 mod m0023_access_keys;
 mod m0025_events;
+mod m0027_minimums;
+mod m0028_content_values;
 mod m0029_received_papers;
 
 use sea_orm_migration::prelude::*;
@@ -61,6 +63,8 @@ impl MigratorTrait for Migrator {
             Box::new(m0022_receipts::Migration),
             Box::new(m0023_access_keys::Migration),
             Box::new(m0025_events::Migration),
+            Box::new(m0027_minimums::Migration),
+            Box::new(m0028_content_values::Migration),
             Box::new(m0029_received_papers::Migration),
         ]
     }

@@ -36,6 +36,8 @@ const EVENTS: &[(&str, &[&str])] = &[
     ("create_reservations", &["reservation.made"]),
     ("release_reservation", &["reservation.released"]),
     ("create_orders", &["order.drafted"]),
+    ("create_reorders", &["order.drafted"]),
+    ("create_shelf_count", &["stock.moved"]),
     ("create_order_step", &["order.placed"]),
     ("create_receipt", &["receipt.booked", "stock.moved", "claim.opened", "order.received"]),
     ("create_receipt_reversal", &["receipt.reversed", "stock.moved", "claim.changed", "order.changed"]),

@@ -16,6 +16,7 @@ mod cautions;
 mod command_line;
 mod compose;
 mod compression;
+mod crashes;
 mod decisions;
 mod demo;
 mod edited_gear;
@@ -25,6 +26,7 @@ mod exchange;
 mod exports;
 mod fit_checks;
 mod imports;
+mod job_story;
 mod jobs;
 mod keys;
 mod kits;
@@ -41,6 +43,7 @@ mod readme_commands;
 mod reasons;
 mod receipts;
 mod received_papers;
+mod reorders;
 mod requirements;
 mod reservations;
 mod roles;
@@ -50,6 +53,8 @@ mod serials;
 mod served;
 mod service;
 mod settings;
+mod shelf_counts;
+mod shop_commands;
 mod steady;
 mod stock;
 mod symptoms;
@@ -66,6 +71,7 @@ fn main() -> std::process::ExitCode {
         command_line::tests(),
         compose::tests(),
         compression::tests(),
+        crashes::tests(),
         demo::tests(),
         edited_gear::tests(),
         events::tests(),
@@ -74,6 +80,7 @@ fn main() -> std::process::ExitCode {
         exports::tests(),
         fit_checks::tests(),
         imports::tests(),
+        job_story::tests(),
         jobs::tests(),
         keys::tests(),
         kits::tests(),
@@ -89,6 +96,7 @@ fn main() -> std::process::ExitCode {
         reasons::tests(),
         received_papers::tests(),
         receipts::tests(),
+        reorders::tests(),
         requirements::tests(),
         reservations::tests(),
         roles::tests(),
@@ -97,6 +105,8 @@ fn main() -> std::process::ExitCode {
         serials::tests(),
         service::tests(),
         settings::tests(),
+        shelf_counts::tests(),
+        shop_commands::tests(),
         stock::tests(),
         symptoms::tests(),
         units::tests(),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use serde_json::{Value, json};
 
 use crate::harness::{Reply, Service};
+use crate::jobs::Job;
 
 tests![
     a_quotes_shortages_become_one_draft_for_each_supplier,
@@ -161,8 +162,9 @@ async fn one_key_drafts_once_however_often_and_at_once_it_is_sent(service: Arc<S
 }
 
 async fn named_parts_come_from_whoever_is_cheapest(service: Arc<Service>) {
+    Job::open(&service, json!({ "unit": "T-100" })).await;
     let lines = json!([
-        { "part": "vessick/s 1", "quantity": "3", "job": "J-000001" },
+        { "part": "vessick/s 1", "quantity": "3", "job": "j-000001" },
         { "part": "VESSICK/B1A", "quantity": "1" },
     ]);
     let asked = json!({ "lines": lines, "by": "M. Brandl" });

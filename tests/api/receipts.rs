@@ -86,8 +86,8 @@ async fn a_full_box_is_booked_and_its_order_received(service: Arc<Service>) {
     for list in ["set_aside", "to_order", "waiting"] {
         assert_eq!(receipt["result"][list], json!([]), "{list}");
     }
-    // Four pieces share the price of the box.
-    assert_eq!(shelf(&service, "VESSICK/B1A").await, ("2".into(), "13.75".into()));
+    // The price of the box, 55.00, is spread by what its pieces cost loose: 30.00, 7.00 and 9.00.
+    assert_eq!(shelf(&service, "VESSICK/B1A").await, ("2".into(), "21.7105".into()));
     assert_eq!(state(&service, &order).await, "received");
     assert_eq!(service.get("/v1/receipts/rc-000001").await.expect(200).json(), receipt);
     let movements = service.get("/v1/stock/movements?paper=RC-000001").await.expect(200).json();
@@ -130,16 +130,16 @@ async fn what_is_wrong_with_a_box_is_claimed_proposed_and_warned_of(service: Arc
     assert_eq!(
         claim_lines(&claim),
         [
-            "short VESSICK/B1A 1 13.75",
-            "short VESSICK/S2 1 13.75",
+            "short VESSICK/B1A 1 21.71",
+            "short VESSICK/S2 1 6.51",
             "wrong VESSICK/B1 1 0.00",
-            "damaged VESSICK/B1A 1 13.75",
+            "damaged VESSICK/B1A 1 21.71",
             "wrong XZ-99 1 0.00",
         ]
     );
     assert_eq!(
         (&claim["amount"], &claim["state"], &claim["supplier"]),
-        (&json!("41.25"), &json!("open"), &json!("PELLWORTH"))
+        (&json!("49.93"), &json!("open"), &json!("PELLWORTH"))
     );
     let told = |list: &str, fields: [&str; 3]| -> Vec<String> {
         let items = receipt["result"][list].as_array().unwrap().iter();
@@ -392,12 +392,12 @@ async fn a_kit_is_counted_without_an_order(service: Arc<Service>) {
         (&json!("VESSICK/K100"), &Value::Null, &Value::Null)
     );
     assert_eq!(receipt["result"]["outcome"]["expected"][2]["verdict"], "short");
-    assert_eq!(shelf(&service, "VESSICK/B1A").await, ("2".into(), "13.75".into()));
+    assert_eq!(shelf(&service, "VESSICK/B1A").await, ("2".into(), "21.7105".into()));
     body["supplier"] = json!("pellworth");
     let receipt = receive(&service, &body).await.expect(201).json();
     assert_eq!(receipt["claim"], "CL-000001");
     let claim = service.get("/v1/claims/CL-000001").await.expect(200).json();
-    assert_eq!(claim_lines(&claim), ["short VESSICK/S2 1 13.75"]);
+    assert_eq!(claim_lines(&claim), ["short VESSICK/S2 1 6.51"]);
     take_back(&service, "RC-000002").await.expect(201);
     assert_eq!(shelf(&service, "VESSICK/B1A").await.0, "2");
 }
@@ -519,10 +519,10 @@ async fn a_box_is_received_on_the_command_line(service: Arc<Service>) {
         let claim = run(&["claim", "send", &format!("CL-{:06}", at + 1), "--note", "by letter"], place)
             .await
             .unwrap();
-        assert!(claim.contains("on PELLWORTH, sent; 27.50 EUR"), "{claim}");
+        assert!(claim.contains("on PELLWORTH, sent; 28.22 EUR"), "{claim}");
         assert!(run(&["order", "list", "--state", "part_received"], place).await.unwrap().contains(&order));
         assert!(run(&["receipt", "list", "--order", &order], place).await.unwrap().contains("PELLWORTH"));
-        assert!(run(&["claim", "list"], place).await.unwrap().contains("27.50 EUR"));
+        assert!(run(&["claim", "list"], place).await.unwrap().contains("28.22 EUR"));
         assert!(run(&["claim", "faults", "PELLWORTH"], place).await.unwrap().contains("short"));
     }
     let back = run(&["receipt", "reverse", "RC-000002", "--note", "counted twice"], &there).await.unwrap();

@@ -44,18 +44,29 @@ impl Served {
     pub(crate) async fn start_as_it_is(command: &mut Command, port: u16, trace: &str) -> Self {
         let child = command.stdin(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
         let mut served = Self { child: Some(child) };
+        let client = client();
         let ready = format!("http://127.0.0.1:{port}/readyz");
-        for _ in 0..600 {
-            if let Ok(reply) = client().get(&ready).header("traceparent", trace).send().await {
+        for _ in 0..1500 {
+            if let Ok(reply) = client.get(&ready).header("traceparent", trace).send().await {
                 assert_eq!(reply.status().as_u16(), 200);
                 return served;
             }
             if let Some(ended) = served.child.as_mut().unwrap().try_wait().unwrap() {
                 panic!("the service ended with {ended}: {}", served.stop().await);
             }
-            tokio::time::sleep(Duration::from_millis(50)).await;
+            tokio::time::sleep(Duration::from_millis(20)).await;
         }
         panic!("the service does not start");
+    }
+
+    /// Kills it on the spot (SIGKILL), as a loss of power would, and waits until it is gone.
+    pub(crate) async fn kill(mut self) {
+        let mut child = self.child.take().unwrap();
+        let ended = spawn_blocking(move || {
+            child.kill().unwrap();
+            child.wait().unwrap()
+        });
+        assert!(!ended.await.unwrap().success(), "it was killed");
     }
 
     /// Tells it to terminate, and gives its log once it has ended well.

@@ -38,6 +38,7 @@ pub const SHEETS: &[SheetSpec] = &[
     PriceRule::SPEC,
     Setting::SPEC,
     Bin::SPEC,
+    Minimum::SPEC,
     Stock::SPEC,
 ];
 

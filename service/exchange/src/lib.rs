@@ -20,6 +20,7 @@ mod row_rules;
 mod setting_rules;
 mod sheet_reader;
 mod sheet_writer;
+mod shelf_sheet;
 pub mod ubl;
 
 pub use bundle_readme::{bundle_readme, column_table};
@@ -30,3 +31,4 @@ pub use fault::{Fault, FaultCode, Faults};
 pub use setting_rules::SETTINGS;
 pub use sheet_reader::{BATCH_ROWS, Batch, ReadSummary, Row, SheetReader, read_sheet};
 pub use sheet_writer::{SheetWriter, write_sheet};
+pub use shelf_sheet::{ShelfCountRow, ShelfSheetRow, read_shelf_count, write_shelf_sheet};

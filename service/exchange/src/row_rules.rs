@@ -15,6 +15,7 @@ const ASCENDING: &[(&str, &str)] = &[
     ("built_from", "built_to"),
     ("valid_from", "valid_to"),
     ("minimum", "maximum"),
+    ("minimum", "order_up_to"),
     ("backlash_min_mm", "backlash_max_mm"),
     ("inside_diameter_mm", "outside_diameter_mm"),
     ("carrying_teeth", "tooth_count"),

@@ -11,6 +11,7 @@ use operations::jobs::final_inspection::FinalInspection;
 use operations::jobs::findings::FindingsToAdd;
 use operations::jobs::list::JobHead;
 use operations::jobs::open::Enquiry;
+use operations::jobs::papers::JobPapers;
 use operations::jobs::parts_of_job::{PartsToMove, ShimsToChoose};
 use operations::jobs::pick_list::PickList;
 use operations::jobs::sheet::JobSheet;
@@ -156,6 +157,20 @@ pub(crate) async fn get_pick_list(
     number: web::Path<String>,
 ) -> Result<HttpResponse, Problem> {
     sent::json(&request, &operations::jobs::pick_list::pick_list(&shop, &number).await?)
+}
+
+/// The papers of a job: its orders, the boxes that came for it with their claims, and what is reserved for it.
+#[utoipa::path(
+    get, path = "/v1/jobs/{number}/papers", operation_id = "get_job_papers", tag = "jobs",
+    params(("number" = String, Path, example = "J-000001", description = "The job's number.")),
+    responses((status = 200, description = "The papers.", body = JobPapers), JobProblems),
+)]
+pub(crate) async fn get_job_papers(
+    request: HttpRequest,
+    shop: web::Data<Shop>,
+    number: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    sent::json(&request, &operations::jobs::papers::job_papers(&shop, &number).await?)
 }
 
 /// Takes a step with a job that still stands as `If-Match` names it.

@@ -7,10 +7,10 @@ use crate::access_described::describe_access;
 use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports, fit_checks,
-    health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts, price_ranges,
-    problem_pages, quotes, reasons, receipts, received_papers, requirements, reservations, sent, serials, settings, stock,
-    symptoms, units, vehicles,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
+    fit_checks, health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts,
+    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
+    reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
 };
 
 #[derive(utoipa::OpenApi)]
@@ -36,9 +36,12 @@ use crate::{
         imports::create_import, imports::get_import, exports::get_sheet,
         catalogue_findings::list_catalogue_findings,
         jobs::create_job, jobs::list_jobs, jobs::get_job, jobs::compare_job, jobs::get_pick_list,
+        jobs::get_job_papers,
         jobs::create_job_step, jobs::create_job_findings, jobs::create_job_issue, jobs::create_job_return,
         jobs::create_job_shims, jobs::create_job_inspection, serials::get_serial, serials::list_batch_serials,
         stock::list_stock, stock::list_movements, stock::create_movements,
+        shelf_counts::get_shelf_sheet, shelf_counts::export_shelf_sheet, shelf_counts::create_shelf_count,
+        reorders::list_reorders, reorders::create_reorders,
         reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
         calculations::gears::calculate_mesh,
         calculations::gears::draw_mesh,

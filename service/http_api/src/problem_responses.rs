@@ -208,6 +208,13 @@ problem_set! {
         BodyTooLarge, UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyRunning,
         IdempotencyKeyReused,
     ];
+    /// Of what is below its minimum.
+    ReorderProblems: [InvalidQuery, MissingSetting];
+    /// Of a count of the shelf.
+    NewCountProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, NotAvailable, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, UnknownReference, BadValue, IdempotencyKeyRunning, IdempotencyKeyReused,
+    ];
     /// Of what is to be reserved.
     NewReservationsProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, PartNumberOfSeveral, NotAvailable,

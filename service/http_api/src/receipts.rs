@@ -41,6 +41,9 @@ pub(crate) struct ReceiptPage {
     /// Only those from this supplier.
     #[serde(default)]
     supplier: Option<String>,
+    /// Only those against orders with lines for this job.
+    #[serde(default)]
+    job: Option<String>,
     /// The list goes on behind the item of this key; the `Link` header of a piece has it filled in.
     #[serde(default)]
     after: Option<String>,
@@ -96,7 +99,8 @@ pub(crate) async fn list_receipts(
 ) -> Result<HttpResponse, Problem> {
     let page = page.0;
     let limit = limit_of(page.limit)?;
-    let wanted = ReceiptsWanted { order: page.order.clone(), supplier: page.supplier.clone() };
+    let wanted =
+        ReceiptsWanted { order: page.order.clone(), supplier: page.supplier.clone(), job: page.job.clone() };
     let listed =
         operations::list_receipts::list_receipts(&shop, &wanted, page.after.as_deref(), limit).await?;
     Ok(piece_of(&request, limit, &listed.items, listed.next_after.as_deref()))

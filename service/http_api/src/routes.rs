@@ -4,10 +4,10 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports, fit_checks,
-    health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, requirements, reservations, serials,
-    settings, stock, symptoms, units, vehicles,
+    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
+    fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
+    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, reorders,
+    requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
 };
 
 /// Puts every route in its place.
@@ -47,6 +47,7 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/jobs/{number}").get(jobs::get_job))
         .service(Endpoint::new("/v1/jobs/{number}/comparison").get(jobs::compare_job))
         .service(Endpoint::new("/v1/jobs/{number}/pick-list").get(jobs::get_pick_list))
+        .service(Endpoint::new("/v1/jobs/{number}/papers").get(jobs::get_job_papers))
         .service(Endpoint::new("/v1/jobs/{number}/steps").post(jobs::create_job_step))
         .service(Endpoint::new("/v1/jobs/{number}/findings").post(jobs::create_job_findings))
         .service(Endpoint::new("/v1/jobs/{number}/issues").post(jobs::create_job_issue))
@@ -56,6 +57,13 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::new("/v1/serials/{unit}/{serial}").get(serials::get_serial))
         .service(Endpoint::new("/v1/batches/{batch}/serials").get(serials::list_batch_serials))
         .service(Endpoint::new("/v1/stock").get(stock::list_stock))
+        .service(Endpoint::new("/v1/stock/count-sheet").get(shelf_counts::get_shelf_sheet))
+        .service(
+            Endpoint::producing(exports::CSV, "/v1/stock/count-sheet.csv")
+                .get(shelf_counts::export_shelf_sheet),
+        )
+        .service(Endpoint::new("/v1/stock/counts").post(shelf_counts::create_shelf_count))
+        .service(Endpoint::new("/v1/reorders").get(reorders::list_reorders).post(reorders::create_reorders))
         .service(
             Endpoint::new("/v1/stock/movements").get(stock::list_movements).post(stock::create_movements),
         )

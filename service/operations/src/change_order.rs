@@ -204,7 +204,8 @@ async fn taken(
         return Err(OrderError::bad(format!("{pointer}/line"), detail));
     };
     let snapshot = shop.store().load_part_families(std::slice::from_ref(&part)).await?;
-    let contents = frozen(&snapshot, &part)?;
+    let day = Utc::now().date_naive();
+    let contents = frozen(shop, &snapshot, (&part, known.unit_value), day).await?;
     let words = format!("line {}: {part} instead of {}", line.line, known.part);
     Ok((OrderLineChange::SubstituteTaken { line: line.line, part, contents }, words))
 }

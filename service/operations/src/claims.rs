@@ -102,7 +102,8 @@ pub struct ClaimLineSheet {
     /// How many.
     #[schema(value_type = String)]
     pub quantity: Quantity,
-    /// What one is worth in the currency of the claim; of a kit, its share by pieces.
+    /// What one is worth in the currency of the claim; of a kit, its share by the
+    /// prices of what lies in it.
     #[schema(value_type = String)]
     pub unit_value: Money,
     /// What is claimed.

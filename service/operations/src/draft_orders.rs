@@ -2,16 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Code, PartKey, Quantity, Snapshot};
+use catalogue::{Code, Money, PartKey, Quantity, Snapshot};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use resolver::answer::{KitPurchase, LoosePurchase};
-use resolver::receipt::contents_of;
+use resolver::receipt::{FrozenContent, contents_of, cost_shares};
 use resolver::{Answer, best_offer};
 use serde::{Deserialize, Serialize};
 use store::{NewOrder, NewOrderLine, NewReceivedPaper, OrderContent};
 use utoipa::ToSchema;
 
 use crate::identify_part::identify_part;
+use crate::jobs::error::JobError;
+use crate::jobs::sheet::{JobSheet, show_job};
 use crate::order_error::{OrderError, named, noted};
 use crate::quote_error::QuoteError;
 use crate::shop::Shop;
@@ -23,7 +25,7 @@ const LINES_MAX: usize = 500;
 /// Most pieces of one line.
 const QUANTITY_MAX: Quantity = Quantity::whole(1_000_000);
 
-/// What is to be ordered: the shortages of a quote, or parts by name.
+/// What is to be ordered: the shortages of a quote or of a job, or parts by name.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AskedOrders {
@@ -31,6 +33,10 @@ pub struct AskedOrders {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(example = "Q-000001")]
     pub quote: Option<String>,
+    /// The job that all of it is for. Without a quote and lines: what the job's decision, or else its estimate, buys.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(example = "J-000001")]
+    pub job: Option<String>,
     /// Order for the quote although orders for it exist already.
     #[serde(default)]
     pub again: bool,
@@ -57,7 +63,7 @@ pub struct AskedOrderLine {
     /// At least how many.
     #[schema(value_type = String, example = "2")]
     pub quantity: Quantity,
-    /// The job that it is for.
+    /// The job that it is for; left out: the job of the whole, if there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub job: Option<String>,
 }
@@ -83,12 +89,25 @@ pub(crate) async fn draft_of_paper(
     let by = named(&asked.by)?;
     let note = noted(asked.note.as_ref())?;
     let now = Utc::now();
-    let (lines, quote) = match (&asked.quote, asked.lines.as_slice()) {
+    let job = match &asked.job {
+        Some(written) => Some(job_sheet(shop, written, "/job").await?),
+        None => None,
+    };
+    let of_job = job.as_ref().and_then(|job| job.decision.as_ref().or(job.estimate.as_ref()));
+    let quote = asked.quote.as_ref().or(of_job.filter(|_| asked.lines.is_empty()));
+    let (mut lines, quote) = match (quote, asked.lines.as_slice()) {
         (Some(_), [_, ..]) => {
             return Err(OrderError::bad("/lines", "both a quote and lines are given; give one of the two"));
         }
         (None, []) => {
-            return Err(OrderError::bad("/quote", "nothing is named to order; name a quote or lines"));
+            let detail = match &job {
+                Some(job) => format!(
+                    "the job `{}` has no estimate or decision yet that says what to buy; name lines",
+                    job.number
+                ),
+                None => "nothing is named to order; name a quote, a job or lines".to_owned(),
+            };
+            return Err(OrderError::bad("/quote", detail));
         }
         (Some(quote), []) => {
             if asked.supplier.is_some() {
@@ -96,18 +115,73 @@ pub(crate) async fn draft_of_paper(
                 return Err(OrderError::bad("/supplier", detail));
             }
             let (lines, number) = lines_of_quote(shop, quote).await?;
+            held_by_job(job.as_ref(), &number)?;
             (lines, Some(number))
         }
         (None, lines) => (named_lines(shop, asked.supplier.as_deref(), lines, now).await?, None),
     };
+    if let Some(job) = &job {
+        for line in lines.values_mut().flatten() {
+            line.job.get_or_insert_with(|| job.number.clone());
+        }
+    }
     let orders = with_contents(shop, lines, now, &by, &note).await?;
     let once_for = quote.as_deref().filter(|_| !asked.again);
     let numbers = shop.store().insert_orders(&orders, once_for, paper.as_ref()).await?;
+    drafted(shop, &numbers).await
+}
+
+/// Drafts orders for named parts that were worked out from what is on order, if no order was drafted since the one of
+/// this running number.
+pub(crate) async fn draft_for_shelf(
+    shop: &Shop,
+    asked: &AskedOrders,
+    last: i64,
+) -> Result<DraftedOrders, OrderError> {
+    let (by, note, now) = (named(&asked.by)?, noted(asked.note.as_ref())?, Utc::now());
+    let mut lines = Lines::new();
+    for some in asked.lines.chunks(LINES_MAX) {
+        for (supplier, found) in named_lines(shop, None, some, now).await? {
+            lines.entry(supplier).or_default().extend(found);
+        }
+    }
+    let orders = with_contents(shop, lines, now, &by, &note).await?;
+    let numbers = shop.store().insert_orders_after(last, &orders).await?;
+    drafted(shop, &numbers).await
+}
+
+async fn drafted(shop: &Shop, numbers: &[String]) -> Result<DraftedOrders, OrderError> {
     let mut items = Vec::with_capacity(numbers.len());
-    for number in &numbers {
+    for number in numbers {
         items.push(show_order(shop, number).await?);
     }
     Ok(DraftedOrders { items })
+}
+
+/// A job that something is ordered for: it is there, and it is not over.
+async fn job_sheet(shop: &Shop, written: &str, pointer: &str) -> Result<JobSheet, OrderError> {
+    let job = show_job(shop, written).await.map_err(|error| match error {
+        JobError::NotFound(number) => OrderError::bad(pointer, format!("there is no job `{number}`")),
+        JobError::Store(error) => OrderError::Store(error),
+        error => OrderError::bad(pointer, format!("the job cannot be read: {error}")),
+    })?;
+    if job.state.is_over() {
+        let detail = format!("the job `{}` is {}: nothing more is ordered for it", job.number, job.state);
+        return Err(OrderError::bad(pointer, detail));
+    }
+    Ok(job)
+}
+
+/// A quote that is ordered for a job must be one of that job.
+fn held_by_job(job: Option<&JobSheet>, quote: &str) -> Result<(), OrderError> {
+    let Some(job) = job else { return Ok(()) };
+    let own = [&job.decision, &job.estimate];
+    if own.into_iter().flatten().any(|number| number == quote) {
+        return Ok(());
+    }
+    let detail =
+        format!("quote `{quote}` is neither the decision nor the estimate of the job `{}`", job.number);
+    Err(OrderError::bad("/quote", detail))
 }
 
 /// Lines to order, by supplier; their contents are not read yet.
@@ -227,7 +301,14 @@ async fn named_lines(
     };
     let today = now.date_naive();
     let mut lines = Lines::new();
+    let mut jobs: BTreeMap<&str, String> = BTreeMap::new();
     for (at, (line, part)) in asked.iter().zip(parts).enumerate() {
+        if let Some(written) = line.job.as_deref()
+            && !jobs.contains_key(written)
+        {
+            let job = job_sheet(shop, written, &format!("/lines/{at}/job")).await?;
+            jobs.insert(written, job.number);
+        }
         let Some(offer) = best_offer(&book, &part, line.quantity, from.as_ref(), today)? else {
             let by = from.as_ref().map_or("nobody sells".to_owned(), |code| format!("{code} does not sell"));
             return Err(OrderError::bad(format!("/lines/{at}/part"), format!("{by} {part} on {today}")));
@@ -241,7 +322,7 @@ async fn named_lines(
             unit_value: offer.unit_value,
             expected_on: days_later(today, offer.lead_days),
             quote: None,
-            job: line.job.clone(),
+            job: line.job.as_deref().and_then(|written| jobs.get(written).cloned()),
             contents: Vec::new(),
         });
     }
@@ -265,7 +346,7 @@ async fn with_contents(
     let mut orders = Vec::with_capacity(lines.len());
     for (supplier, mut lines) in lines {
         for line in &mut lines {
-            line.contents = frozen(&snapshot, &line.part)?;
+            line.contents = frozen(shop, &snapshot, (&line.part, line.unit_value), now.date_naive()).await?;
         }
         orders.push(NewOrder {
             supplier,
@@ -279,15 +360,42 @@ async fn with_contents(
     Ok(orders)
 }
 
-/// What one piece of a number brings, as it is stored.
-pub(crate) fn frozen(snapshot: &Snapshot, part: &PartKey) -> Result<Vec<OrderContent>, OrderError> {
-    let contents = contents_of(snapshot, part)?.into_iter();
-    let stored = contents.map(|content| OrderContent {
+/// What one piece of a number brings, as it is stored, each content with its share of what the piece is worth.
+pub(crate) async fn frozen(
+    shop: &Shop,
+    snapshot: &Snapshot,
+    (part, value): (&PartKey, Money),
+    day: NaiveDate,
+) -> Result<Vec<OrderContent>, OrderError> {
+    let contents = contents_of(snapshot, part)?;
+    let shares = shares(shop, &contents, value, day).await?;
+    let stored = contents.into_iter().zip(shares).map(|(content, share)| OrderContent {
         content: content.content,
         part: content.part,
         quantity: content.quantity,
         option_group: content.option_group,
         through: content.through,
+        unit_value: Some(share),
     });
     Ok(stored.collect())
+}
+
+/// What one piece of each content is worth: the worth of the box spread by what the contents would cost loose that day.
+pub(crate) async fn shares(
+    shop: &Shop,
+    contents: &[FrozenContent],
+    value: Money,
+    day: NaiveDate,
+) -> Result<Vec<Money>, OrderError> {
+    if let [_] = contents {
+        return Ok(cost_shares(value, &[(contents[0].quantity, None)]));
+    }
+    let parts: Vec<PartKey> = contents.iter().map(|content| content.part.clone()).collect();
+    let book = shop.store().load_prices(&parts, None).await?;
+    let mut lines = Vec::with_capacity(contents.len());
+    for content in contents {
+        let offer = best_offer(&book, &content.part, Quantity::ONE, None, day)?;
+        lines.push((content.quantity, offer.map(|offer| offer.unit_value)));
+    }
+    Ok(cost_shares(value, &lines))
 }

@@ -17,6 +17,8 @@ pub struct ReceiptsWanted {
     pub order: Option<String>,
     /// Sent by this supplier.
     pub supplier: Option<String>,
+    /// Counted against an order with lines for this job.
+    pub job: Option<String>,
 }
 
 /// A receipt in a list.
@@ -54,6 +56,7 @@ pub async fn list_receipts(
     let filter = ReceiptFilter {
         order: upper(&wanted.order),
         supplier: upper(&wanted.supplier).map(Code::from_stored),
+        job: upper(&wanted.job),
     };
     let found = shop.store().list_receipts(&filter, after, limit.saturating_add(1)).await?;
     let heads = found.into_iter().map(|receipt| ReceiptHead {

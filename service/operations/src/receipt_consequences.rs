@@ -3,18 +3,18 @@
 use std::collections::BTreeMap;
 
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
-use chrono::{Days, NaiveDate};
-use resolver::best_offer;
+use chrono::NaiveDate;
 use resolver::receipt::{CountVerdict, PiecesOutcome, Reconciliation};
 use store::{ClaimLine, NewClaim, ReceiptPiece};
 
 use crate::order_error::OrderError;
+use crate::proposal::{Proposal, proposal};
 use crate::receipt_count::Count;
 use crate::receipt_error::{CountPlace, ReceiptError};
 use crate::receipt_expected::Against;
 use crate::receive_box::AskedReceipt;
 use crate::shop::Shop;
-use crate::show_receipt::{BookedPieces, Proposal, ReceiptResult, SetAside, Waiting};
+use crate::show_receipt::{BookedPieces, ReceiptResult, SetAside, Waiting};
 
 /// All that follows from a count.
 pub(crate) struct Consequences {
@@ -241,19 +241,7 @@ impl Consequences {
             }
         }
         for (part, quantity) in wanted {
-            let offer = best_offer(book, &part, quantity, None, today).map_err(OrderError::from)?;
-            let expected_on = offer
-                .as_ref()
-                .and_then(|offer| today.checked_add_days(Days::new(u64::try_from(offer.lead_days).ok()?)));
-            self.to_order.push(Proposal {
-                part,
-                quantity,
-                supplier: offer.as_ref().map(|offer| offer.supplier.clone()),
-                buy: offer.as_ref().map(|offer| offer.quantity),
-                price: offer.as_ref().map(|offer| offer.price),
-                currency: offer.map(|offer| offer.currency),
-                expected_on,
-            });
+            self.to_order.push(proposal(book, part, quantity, today)?);
         }
         Ok(())
     }
@@ -339,7 +327,8 @@ fn claim_line(
         place,
         quantity,
         unit_value: value,
-        amount: value.times(quantity.raw(), Quantity::SCALE).unwrap_or_default(),
+        // What is claimed is money that somebody pays: to the hundredth.
+        amount: value.times(quantity.raw(), Quantity::SCALE).unwrap_or_default().rounded(2),
         reason: reason.to_owned(),
     }
 }

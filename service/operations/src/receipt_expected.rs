@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use catalogue::{Code, Money, PartKey, PartKind, Quantity};
 use chrono::Utc;
 use resolver::best_offer;
-use resolver::receipt::{ExpectedLine, FrozenBox, FrozenContent, contents_of};
+use resolver::receipt::{ExpectedLine, FrozenBox, FrozenContent, Share, contents_of, cost_shares};
 use store::Order;
 
+use crate::draft_orders::shares;
 use crate::identify_part::identify_part;
 use crate::order_error::OrderError;
 use crate::receipt_error::ReceiptError;
@@ -99,7 +100,10 @@ pub(crate) async fn against_order(
     };
     for line in order.lines.iter().filter(|line| lines.is_empty() || lines.contains(&line.line)) {
         let contents = frozen_contents(&line.contents);
-        found.put((line.line, &line.part, promised(line)), contents, line.unit_value)?;
+        let frozen: Option<Vec<Money>> = line.contents.iter().map(|content| content.unit_value).collect();
+        let alike: Vec<Share> = contents.iter().map(|content| (content.quantity, None)).collect();
+        let shares = frozen.unwrap_or_else(|| cost_shares(line.unit_value, &alike));
+        found.put((line.line, &line.part, promised(line)), contents, &shares)?;
     }
     found.order = Some(order);
     Ok(found)
@@ -147,22 +151,21 @@ async fn against_kit(shop: &Shop, asked: &AskedReceipt, written: &str) -> Result
         values: BTreeMap::new(),
         received: BTreeMap::new(),
     };
-    found.put((0, &part.part, boxes), contents, value)?;
+    let shares = shares(shop, &contents, value, today).await?;
+    found.put((0, &part.part, boxes), contents, &shares)?;
     Ok(found)
 }
 
 impl Against {
-    /// Puts what a line should bring, less what has come.
+    /// Puts what a line should bring, less what has come; `shares` are what one piece of each content is worth.
     fn put(
         &mut self,
         (line, part, pieces): (i64, &PartKey, Quantity),
         contents: Vec<FrozenContent>,
-        value: Money,
+        shares: &[Money],
     ) -> Result<(), ReceiptError> {
         let is_kit = contents.iter().any(|content| content.part != *part);
-        // A box's worth lies in its pieces alike, as on the customer's price.
-        let in_box: Quantity = contents.iter().map(|content| content.quantity).sum();
-        for content in &contents {
+        for (content, share) in contents.iter().zip(shares) {
             let place = (line, content.content);
             let all = content.quantity.times(pieces).ok_or_else(|| {
                 OrderError::bad("/order", format!("the quantities of line {line} are too large"))
@@ -176,8 +179,7 @@ impl Against {
                 kit: is_kit.then(|| part.clone()),
                 option_group: content.option_group.clone(),
             });
-            let each = value.times(Quantity::SCALE, in_box.raw().max(1)).unwrap_or_default();
-            self.values.insert(place, each);
+            self.values.insert(place, *share);
         }
         if is_kit {
             self.boxes.push(FrozenBox { kit: part.clone(), contents });

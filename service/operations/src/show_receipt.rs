@@ -1,12 +1,13 @@
 //! A receipt.
 
-use catalogue::{Code, Currency, Money, PartKey, Quantity};
-use chrono::{DateTime, NaiveDate, Utc};
+use catalogue::{Code, Money, PartKey, Quantity};
+use chrono::{DateTime, Utc};
 use resolver::receipt::{CountVerdict, Reconciliation};
 use serde::{Deserialize, Serialize};
 use store::{Receipt, StoreError};
 use utoipa::ToSchema;
 
+use crate::proposal::Proposal;
 use crate::receipt_error::ReceiptError;
 use crate::shop::Shop;
 
@@ -67,7 +68,8 @@ pub struct BookedPieces {
     /// How many.
     #[schema(value_type = String)]
     pub quantity: Quantity,
-    /// What each is carried at in the base currency; of a kit, its share by pieces.
+    /// What each is carried at in the base currency; of a kit, its share by the
+    /// prices of what lies in it.
     #[schema(value_type = String)]
     pub unit_value: Money,
 }
@@ -87,28 +89,6 @@ pub struct SetAside {
     /// How many of them are damaged.
     #[schema(value_type = String)]
     pub damaged: Quantity,
-}
-
-/// What is to be ordered.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Proposal {
-    /// The part.
-    pub part: PartKey,
-    /// How many lack or are damaged.
-    #[schema(value_type = String)]
-    pub quantity: Quantity,
-    /// Who sells it for least money; empty: nobody sells it loose.
-    pub supplier: Option<Code>,
-    /// How many must be bought: whole packs, and not less than the least order.
-    #[schema(value_type = Option<String>)]
-    pub buy: Option<Quantity>,
-    /// Price of one.
-    #[schema(value_type = Option<String>)]
-    pub price: Option<Money>,
-    /// The currency of the price.
-    pub currency: Option<Currency>,
-    /// When it could be here.
-    pub expected_on: Option<NaiveDate>,
 }
 
 /// Who waits for something that lacks.

@@ -6,6 +6,7 @@
 
 mod balance_sheet;
 pub(crate) mod book;
+mod count;
 mod lots;
 mod past_balance;
 mod posting;
@@ -19,6 +20,7 @@ use crate::error::StoreError;
 use crate::store::Store;
 
 pub use balance_sheet::Shortage;
+pub use count::CountBooked;
 pub use lots::LotFilter;
 pub use past_balance::{AsOf, PastBalance};
 pub use posting::{Booking, Lot, Posting, PostingKind};

@@ -57,8 +57,9 @@ pub use import::{
 pub use import_paper::{ImportPaper, ImportState};
 pub use jobs::{JobEffects, JobRow, JobStepRow, NewJobStep};
 pub use ledger::{
-    AsOf, Booking, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations, PastBalance,
-    Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine, Shortage,
+    AsOf, Booking, CountBooked, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations,
+    PastBalance, Posting, PostingKind, Reservation, ReservationEnd, ReservationFilter, ReservationLine,
+    Shortage,
 };
 pub use orders::{
     NewOrder, NewOrderLine, Order, OrderChange, OrderContent, OrderEntry, OrderFilter, OrderLine,
@@ -67,7 +68,7 @@ pub use orders::{
 pub use outbox::{EventFilter, StoredEvent};
 pub use quotes::{NewQuote, Quote, QuoteEntry};
 pub use quotes_of_parts::QuoteOfParts;
-pub use receipts::{NewReceipt, NewReversal, Receipt, ReceiptEntry, ReceiptFilter, ReceiptPiece};
+pub use receipts::{JobPiece, NewReceipt, NewReversal, Receipt, ReceiptEntry, ReceiptFilter, ReceiptPiece};
 pub use received_papers::{NewReceivedPaper, ReceivedPaper, ReceivedPaperFilter};
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};

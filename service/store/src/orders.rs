@@ -5,6 +5,7 @@
 
 mod change;
 mod insert;
+mod on_order;
 mod read;
 
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
@@ -28,6 +29,8 @@ pub struct OrderContent {
     pub option_group: Option<Code>,
     /// The nested kits on the way down to it.
     pub through: Vec<PartKey>,
+    /// What one piece of it is worth in the base currency; `None`: all pieces of the line share alike.
+    pub unit_value: Option<Money>,
 }
 
 /// A line of an order.

@@ -4,6 +4,7 @@
 //! changes; it is corrected by a reversal, which is a receipt of the same pieces below zero.
 
 mod insert;
+mod of_job;
 mod read;
 mod reverse;
 
@@ -11,6 +12,7 @@ use catalogue::{Code, Mark, Money, PartKey, Quantity};
 use chrono::{DateTime, Utc};
 
 pub use insert::NewReceipt;
+pub use of_job::JobPiece;
 pub use read::ReceiptFilter;
 pub use reverse::NewReversal;
 

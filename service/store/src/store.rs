@@ -164,6 +164,7 @@ fn shared_memory_url() -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::select::statement;
 
     #[tokio::test]
     async fn an_address_of_no_known_database_is_refused() {
@@ -171,6 +172,27 @@ mod tests {
             let refused = Store::open(address).await;
             assert!(matches!(refused, Err(StoreError::Address(_))), "{address}: {refused:?}");
         }
+    }
+
+    #[tokio::test]
+    async fn what_is_committed_is_on_the_disk_before_it_is_acknowledged() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("shop.db");
+        let store = Store::open(&format!("sqlite:{}?mode=rwc", file.display())).await.unwrap();
+        // Every connection of the pool, held at once so that each is another one.
+        let mut held = Vec::new();
+        for _ in 0..3 {
+            let connection = store.begin_reading().await.unwrap();
+            for (pragma, wanted) in [("synchronous", "2"), ("journal_mode", "wal"), ("foreign_keys", "1")] {
+                let sql = format!("SELECT CAST({pragma} AS TEXT) FROM pragma_{pragma}");
+                let row =
+                    connection.query_one_raw(statement(&connection, sql, vec![])).await.unwrap().unwrap();
+                assert_eq!(row.try_get_by_index::<String>(0).unwrap(), wanted, "{pragma}");
+            }
+            held.push(connection);
+        }
+        drop(held);
+        store.close().await.unwrap();
     }
 
     #[tokio::test]

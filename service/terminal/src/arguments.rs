@@ -9,9 +9,11 @@ use crate::check::CheckArgs;
 use crate::events::EventsArguments;
 use crate::export::ExportArgs;
 use crate::import::ImportArgs;
+use crate::job_arguments::{BatchArguments, JobArguments, SerialArguments};
 use crate::key_arguments::KeysArguments;
 use crate::order_arguments::OrderArguments;
 use crate::receipt_arguments::{ClaimArguments, ReceiptArguments, ReceiveArguments};
+use crate::shelf_arguments::ShelfArguments;
 
 /// What a driveline rebuild needs, why, and what brings it.
 #[derive(Debug, Parser)]
@@ -51,6 +53,14 @@ pub enum Command {
     Replay(ReplayArguments),
     /// Compare a stored quote with today, line by line.
     Compare(CompareArguments),
+    /// Carry a job from the enquiry to the record of what is inside.
+    Job(Box<JobArguments>),
+    /// Say what is inside a serial number, its history, and what changed since a day.
+    Serial(SerialArguments),
+    /// Say into which serial numbers a maker's batch went.
+    Batch(BatchArguments),
+    /// Look after the shelf: balances, movements, reservations, counts, minimums.
+    Shelf(Box<ShelfArguments>),
     /// Orders to suppliers: draft, show, place, acknowledge, close, cancel.
     Order(Box<OrderArguments>),
     /// Count a box against an order or a kit: book what is right, claim what is not.

@@ -13,6 +13,7 @@ use crate::export::{ExportFailed, export};
 use crate::failure::Failure;
 use crate::fit::fit;
 use crate::import::{ImportFailed, import};
+use crate::job::{batch, job, serial};
 use crate::keys::keys;
 use crate::kits::kits;
 use crate::notice::notice;
@@ -24,6 +25,7 @@ use crate::reasons::reasons;
 use crate::receipt::receipt;
 use crate::receive::receive;
 use crate::replay::replay;
+use crate::shelf::shelf;
 use crate::show::show;
 use crate::source::{open_to_read, open_to_write};
 use crate::symptoms::symptoms;
@@ -44,6 +46,10 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Show(arguments) => show(arguments).await.map(|()| Ended::Well),
         Command::Compare(arguments) => compare(arguments).await.map(|()| Ended::Well),
         Command::Order(arguments) => order(arguments).await.map(|()| Ended::Well),
+        Command::Job(arguments) => job(arguments).await.map(|()| Ended::Well),
+        Command::Serial(arguments) => serial(arguments).await.map(|()| Ended::Well),
+        Command::Batch(arguments) => batch(arguments).await.map(|()| Ended::Well),
+        Command::Shelf(arguments) => shelf(arguments).await.map(|()| Ended::Well),
         Command::Receive(arguments) => receive(arguments).await.map(|()| Ended::Well),
         Command::Receipt(arguments) => receipt(arguments).await.map(|()| Ended::Well),
         Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),

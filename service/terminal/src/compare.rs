@@ -50,7 +50,8 @@ fn place(change: &Change) -> String {
     }
 }
 
-fn cause(cause: &Cause) -> String {
+/// What is behind a difference, in words.
+pub(crate) fn cause(cause: &Cause) -> String {
     let none = || "none".to_owned();
     match cause {
         Cause::Notice { notice, old, new, effective_from } => {

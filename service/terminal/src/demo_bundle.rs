@@ -45,6 +45,7 @@ const FILES: &[(&str, &[u8])] = sheets![
     "price_rules",
     "settings",
     "bins",
+    "minimums",
     "stock",
 ];
 

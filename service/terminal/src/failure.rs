@@ -6,11 +6,13 @@ use operations::StoreError;
 use operations::access_keys::KeyError;
 use operations::calculations::CalculationFault;
 use operations::find_symptoms::SymptomError;
+use operations::jobs::error::JobError;
 use operations::lookup_error::LookupError;
 use operations::order_error::OrderError;
 use operations::quote_error::QuoteError;
 use operations::rebuild_error::RebuildError;
 use operations::receipt_error::ReceiptError;
+use operations::stock_error::StockError;
 
 /// A command that failed.
 #[derive(Debug)]
@@ -194,6 +196,31 @@ impl From<KeyError> for Failure {
             KeyError::NotFound(_) | KeyError::Bad { .. } | KeyError::Stale => Self::asked(error.to_string()),
             KeyError::Random(_) => Self::service(error.to_string()),
             KeyError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<StockError> for Failure {
+    fn from(error: StockError) -> Self {
+        match error {
+            StockError::Lookup { error, .. } => error.into(),
+            StockError::Bad { detail, .. } => Self::asked(detail),
+            StockError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<JobError> for Failure {
+    fn from(error: JobError) -> Self {
+        match error {
+            JobError::NotFound(_) | JobError::Stale | JobError::NotAllowed { .. } | JobError::NotReady(_) => {
+                Self::asked(error.to_string())
+            }
+            JobError::Rebuild(error) => error.into(),
+            JobError::Quote(error) => error.into(),
+            JobError::Stock(error) => error.into(),
+            JobError::Store(error) => error.into(),
+            error @ JobError::Unreadable { .. } => Self::service(error.to_string()),
         }
     }
 }

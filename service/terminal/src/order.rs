@@ -46,6 +46,7 @@ async fn draft(arguments: &DraftArguments) -> Result<(), Failure> {
     }
     let asked = AskedOrders {
         quote: arguments.quote.clone(),
+        job: arguments.job.clone(),
         again: arguments.again,
         lines,
         supplier: arguments.supplier.clone(),
@@ -79,7 +80,7 @@ async fn list(arguments: &ListArguments) -> Result<(), Failure> {
         supplier: arguments.supplier.clone(),
         state,
         quote: arguments.quote.clone(),
-        job: None,
+        job: arguments.job.clone(),
     };
     let source = Source::open(&arguments.place).await?;
     let text = source.orders(&wanted, arguments.after.as_deref()).await?;
@@ -180,7 +181,8 @@ pub(crate) fn quantity_of(text: &str, flag: &str) -> Result<Quantity, Failure> {
     })
 }
 
-fn order_text(order: &OrderSheet, width: usize) -> String {
+/// An order as a person reads it.
+pub(crate) fn order_text(order: &OrderSheet, width: usize) -> String {
     let mut text = format!(
         "ORDER {}  to {}, {}; drafted {} by {}, structure revision {}\n",
         order.number,

@@ -37,10 +37,13 @@ pub enum OrderCommand {
 #[derive(Debug, Clone, Args)]
 pub struct DraftArguments {
     /// The stored quote whose shortages are ordered.
-    #[arg(long, value_name = "QUOTE", conflicts_with = "part", required_unless_present = "part")]
+    #[arg(long, value_name = "QUOTE", conflicts_with = "part", required_unless_present_any = ["part", "job"])]
     pub quote: Option<String>,
+    /// The job it is for; without --quote and --part: what the job's decision buys.
+    #[arg(long, value_name = "JOB")]
+    pub job: Option<String>,
     /// Order for the quote although orders for it exist.
-    #[arg(long, requires = "quote")]
+    #[arg(long)]
     pub again: bool,
     /// A part to order, and how many.
     #[arg(long, value_name = "MAKER/NUMBER=QUANTITY")]
@@ -84,6 +87,9 @@ pub struct ListArguments {
     /// Only those behind this number.
     #[arg(long, value_name = "ORDER")]
     pub after: Option<String>,
+    /// Only those with lines for this job.
+    #[arg(long)]
+    pub job: Option<String>,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,

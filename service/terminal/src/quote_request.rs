@@ -119,7 +119,8 @@ fn stock_use(buying: &BuyingArguments) -> Result<StockUse, Failure> {
 }
 
 /// The units that the command line names, and what it says of them.
-fn asked_units(arguments: &UnitArguments) -> Result<Vec<AskedUnit>, Failure> {
+/// The units that the command line speaks of.
+pub(crate) fn asked_units(arguments: &UnitArguments) -> Result<Vec<AskedUnit>, Failure> {
     let mut units: Vec<AskedUnit> = Vec::new();
     for code in &arguments.units {
         units.push(AskedUnit { unit: Some(code.clone()), ..AskedUnit::default() });
@@ -235,13 +236,15 @@ fn parted<'v>(text: &'v str, flag: &str, form: &str) -> Result<(&'v str, &'v str
         .ok_or_else(|| Failure::command_line(format!("{flag}: `{text}` has no `=`; write {form}")))
 }
 
-fn finding(text: &str) -> Result<AskedFinding, Failure> {
+/// A grade at a position.
+pub(crate) fn finding(text: &str) -> Result<AskedFinding, Failure> {
     let (position, grade) = parted(text, "--finding", "POSITION=GRADE")?;
     let grade = word_of(grade, "--finding", Grade::from_word, Grade::WORDS)?;
     Ok(AskedFinding { position: position.to_owned(), grade: Some(grade), bench_value: None, measured: None })
 }
 
-fn measured(text: &str) -> Result<AskedFinding, Failure> {
+/// A figure at a position.
+pub(crate) fn measured(text: &str) -> Result<AskedFinding, Failure> {
     const FORM: &str = "POSITION/BENCH-VALUE=FIGURE";
     let (place, figure) = parted(text, "--measured", FORM)?;
     let (position, bench_value) = place
@@ -259,7 +262,8 @@ fn measured(text: &str) -> Result<AskedFinding, Failure> {
     })
 }
 
-fn inside(text: &str) -> Result<AskedInside, Failure> {
+/// A part at a position.
+pub(crate) fn inside(text: &str) -> Result<AskedInside, Failure> {
     let (position, part) = parted(text, "--inside", "POSITION=MAKER/NUMBER[@MARK]")?;
     let (part, mark) =
         part.split_once('@').map_or((part, None), |(part, mark)| (part, Some(mark.to_owned())));

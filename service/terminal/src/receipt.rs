@@ -60,7 +60,11 @@ async fn sheet(arguments: &SheetArguments) -> Result<(), Failure> {
 }
 
 async fn list(arguments: &ReceiptListArguments) -> Result<(), Failure> {
-    let wanted = ReceiptsWanted { order: arguments.order.clone(), supplier: arguments.supplier.clone() };
+    let wanted = ReceiptsWanted {
+        order: arguments.order.clone(),
+        supplier: arguments.supplier.clone(),
+        job: arguments.job.clone(),
+    };
     let source = Source::open(&arguments.place).await?;
     let text = source.receipts(&wanted).await?;
     if arguments.place.json {

@@ -103,6 +103,9 @@ pub struct ReceiptListArguments {
     /// Only those from this supplier.
     #[arg(long)]
     pub supplier: Option<String>,
+    /// Only those that came for this job.
+    #[arg(long)]
+    pub job: Option<String>,
     /// Where it is asked.
     #[command(flatten)]
     pub place: WhereArguments,

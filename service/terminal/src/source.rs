@@ -31,7 +31,7 @@ const USUAL: &str = "crownwheel.db";
 const DEMO: &str = "crownwheel-demo.db";
 
 /// Most papers of a list that is printed.
-const LIST_LIMIT: u64 = 500;
+pub(crate) const LIST_LIMIT: u64 = 500;
 
 /// Where a question is asked.
 pub(crate) enum Source {
@@ -258,6 +258,7 @@ impl Source {
                     ("supplier", wanted.supplier.as_deref()),
                     ("state", wanted.state.map(OrderState::word)),
                     ("quote", wanted.quote.as_deref()),
+                    ("job", wanted.job.as_deref()),
                     ("after", after),
                     ("limit", Some(limit.as_str())),
                 ];
@@ -307,6 +308,7 @@ impl Source {
                 let asked = [
                     ("order", wanted.order.as_deref()),
                     ("supplier", wanted.supplier.as_deref()),
+                    ("job", wanted.job.as_deref()),
                     ("limit", Some(limit.as_str())),
                 ];
                 service.get("/v1/receipts", &given(&asked)).await
@@ -445,11 +447,12 @@ fn day_of(as_of: Option<&str>) -> Result<Option<NaiveDate>, Failure> {
 }
 
 /// The parts of a query that are given.
-fn given<'a>(query: &[(&'a str, Option<&'a str>)]) -> Vec<(&'a str, &'a str)> {
+pub(crate) fn given<'a>(query: &[(&'a str, Option<&'a str>)]) -> Vec<(&'a str, &'a str)> {
     query.iter().filter_map(|(name, value)| Some((*name, (*value)?))).collect()
 }
 
-fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
+/// An answer as JSON.
+pub(crate) fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
     serde_json::to_string(value)
         .map_err(|error| Failure::service(format!("the answer cannot be written: {error}")))
 }

@@ -5,7 +5,7 @@ use chrono::Utc;
 use resolver::Answer;
 use resolver::job_state::JobStep;
 use serde::{Deserialize, Serialize};
-use store::{JobEffects, NewJobStep, StoreError};
+use store::{Booking, JobEffects, NewJobStep, StoreError};
 use utoipa::ToSchema;
 
 use super::error::JobError;
@@ -19,7 +19,7 @@ use crate::asked::Asked;
 use crate::quote_rebuild::{Rebuild, gather, in_asked_words, solve};
 use crate::shop::Shop;
 use crate::show_quote::stored;
-use crate::stock_words::{said, text};
+use crate::stock_words::{code, said, text};
 use crate::store_quote::keep;
 
 /// A plain step of a job.
@@ -47,6 +47,10 @@ pub struct StepToTake {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(required = false, max_length = 400)]
     pub approved_by: Option<String>,
+    /// With `close`: the bin into which the surplus of its kits goes; left out: it stays where it was received.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(required = false, max_length = 80)]
+    pub surplus_bin: Option<String>,
 }
 
 /// A step that needs no list.
@@ -200,11 +204,7 @@ async fn plan(shop: &Shop, job: &JobSheet, plain: &StepToTake) -> Result<Planned
         }
         PlainStep::Approve => approval(shop, job, plain).await?,
         PlainStep::Build => Detail::Build { note },
-        PlainStep::Close => {
-            let as_built = super::as_built::rows_at_close(shop, job).await?;
-            let effects = JobEffects { booking: None, as_built };
-            return Ok(Planned { step, detail: Detail::Close { note }, effects });
-        }
+        PlainStep::Close => return close(shop, job, plain, note).await,
         PlainStep::Cancel => {
             if let Some(line) = job.issued.first() {
                 return Err(JobError::NotReady(format!(
@@ -218,9 +218,25 @@ async fn plan(shop: &Shop, job: &JobSheet, plain: &StepToTake) -> Result<Planned
     Ok(Planned::plain(step, detail))
 }
 
+/// Writes down what is inside, and puts on the shelf what the job's kits brought too much.
+async fn close(shop: &Shop, job: &JobSheet, plain: &StepToTake, note: String) -> Result<Planned, JobError> {
+    let bin = plain.surplus_bin.as_deref();
+    let bin = bin.map(|written| code(written, "bin", "/surplus_bin")).transpose()?;
+    let as_built = super::as_built::rows_at_close(shop, job).await?;
+    let (surplus, postings) = super::surplus::surplus(shop, job, bin.as_ref()).await?;
+    let booking =
+        Booking { by: plain.by.trim().to_owned(), at: Utc::now(), paper: Some(job.number.clone()), postings };
+    let booking = Some(booking).filter(|booking| !booking.postings.is_empty());
+    let effects = JobEffects { booking, as_built };
+    Ok(Planned { step: JobStep::Close, detail: Detail::Close { note, surplus }, effects })
+}
+
 fn check_fields(plain: &StepToTake) -> Result<(), JobError> {
     if plain.request.is_some() && plain.step != PlainStep::Decide {
         return Err(JobError::bad("/request", "only a decision changes the question"));
+    }
+    if plain.surplus_bin.is_some() && plain.step != PlainStep::Close {
+        return Err(JobError::bad("/surplus_bin", "surplus is put on the shelf when a job is closed"));
     }
     let approves = plain.step == PlainStep::Approve;
     for (given, pointer) in [(plain.price.is_some(), "/price"), (plain.approved_by.is_some(), "/approved_by")]

@@ -1,6 +1,6 @@
 //! What a job needs from the shelf, in order of assembly: by unit and sub-assembly, with the bins it lies in.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{Code, Mark, PartKey, Quantity, StockLot, UnitKey, UnitOfMeasure};
 use resolver::answer::{Action, CautionNote, PartName, RequirementLine};
@@ -55,7 +55,7 @@ pub struct PickLine {
     pub variants: Vec<Code>,
     /// How many are needed.
     pub needed: Quantity,
-    /// How many are in the job.
+    /// How many are in the job, a number that came instead of it among them.
     pub issued: Quantity,
     /// How many are still to be issued.
     pub open: Quantity,
@@ -68,6 +68,8 @@ pub struct PickLine {
 /// Pieces that the job can take from a bin.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PickBin {
+    /// The number that lies there where it is another one: it came for the job and was accepted instead.
+    pub instead: Option<PartKey>,
     /// The bin.
     pub bin: Code,
     /// The mark etched on a matched set; empty: none.
@@ -88,13 +90,21 @@ pub async fn pick_list(shop: &Shop, number: &str) -> Result<PickList, JobError> 
             needed.map(move |line| (&unit.unit, line))
         })
     };
-    let parts: BTreeSet<PartKey> = lines().map(|(_, line)| line.part.part.clone()).collect();
+    let mut came: BTreeMap<PartKey, BTreeSet<PartKey>> = BTreeMap::new();
+    for piece in shop.store().pieces_for_job(&job.number).await? {
+        if let Some(ordered) = piece.stands_for.filter(|ordered| *ordered != piece.lot.part) {
+            came.entry(ordered).or_default().insert(piece.lot.part);
+        }
+    }
+    let mut parts: BTreeSet<PartKey> = lines().map(|(_, line)| line.part.part.clone()).collect();
+    parts.extend(came.values().flatten().cloned());
     let parts: Vec<PartKey> = parts.into_iter().collect();
     let stock = shop.store().load_stock(&parts).await?.lots;
     let own = reserved(shop, &job.number).await?;
     let mut groups: Vec<PickGroup> = Vec::new();
     for (unit, line) in lines() {
-        let picked = pick_line(&job, unit, line, &stock, &own);
+        let instead = came.get(&line.part.part).cloned().unwrap_or_default();
+        let picked = pick_line(&job, (unit, line), &instead, &stock, &own);
         match groups.last_mut() {
             Some(group) if group.unit == *unit && group.subassembly == line.subassembly => {
                 group.lines.push(picked);
@@ -117,8 +127,8 @@ pub async fn pick_list(shop: &Shop, number: &str) -> Result<PickList, JobError> 
 
 fn pick_line(
     job: &JobSheet,
-    unit: &UnitKey,
-    line: &RequirementLine,
+    (unit, line): (&UnitKey, &RequirementLine),
+    instead: &BTreeSet<PartKey>,
     stock: &[StockLot],
     own: &[Reservation],
 ) -> PickLine {
@@ -126,14 +136,17 @@ fn pick_line(
     let issued: Quantity = job
         .issued
         .iter()
-        .filter(|one| one.unit.as_ref() == Some(unit) && one.position == line.position && one.part == *part)
+        .filter(|one| one.unit.as_ref() == Some(unit) && one.position == line.position)
+        .filter(|one| one.part == *part || instead.contains(&one.part))
         .map(|one| one.quantity)
         .sum();
-    let bins = stock.iter().filter(|lot| lot.part == *part).map(|lot| {
+    let suits = |lot: &&StockLot| lot.part == *part || instead.contains(&lot.part);
+    let bins = stock.iter().filter(suits).map(|lot| {
         let of_lot = own
             .iter()
             .filter(|one| (&one.lot.part, &one.lot.bin, &one.lot.mark) == (&lot.part, &lot.bin, &lot.mark));
         PickBin {
+            instead: Some(lot.part.clone()).filter(|lies| lies != part),
             bin: lot.bin.clone(),
             mark: lot.mark.clone(),
             reserved: of_lot.map(|one| one.open).sum(),

@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 
 use super::error::JobError;
 use super::step::{Detail, InspectedValue, JobFinding, JobInside, JobVariant, PartLine, ShimsChosen};
+use super::surplus::SurplusLine;
 use crate::asked::Asked;
 use crate::shop::Shop;
 use crate::unit_cautions::unit_cautions;
@@ -43,6 +44,8 @@ pub struct JobSheet {
     pub shims: Vec<ShimsChosen>,
     /// The final inspection, the latest one.
     pub inspection: Vec<InspectedValue>,
+    /// What was bought for it and not used, put on the shelf when it was closed.
+    pub surplus: Vec<SurplusLine>,
     /// Every step with who and when.
     pub steps: Vec<StepSheet>,
     /// What can hurt someone at the bench.
@@ -173,6 +176,7 @@ fn fold(number: &str, steps: &[JobStepRow]) -> Result<JobSheet, JobError> {
         issued: Vec::new(),
         shims: Vec::new(),
         inspection: Vec::new(),
+        surplus: Vec::new(),
         steps: Vec::new(),
         cautions: Vec::new(),
         deferral: resolver::DEFERRAL.to_owned(),
@@ -263,7 +267,11 @@ impl JobSheet {
                 self.inspection = values;
                 String::new()
             }
-            Detail::Build { note } | Detail::Close { note } | Detail::Cancel { reason: note } => note,
+            Detail::Close { note, surplus } => {
+                self.surplus = surplus;
+                note
+            }
+            Detail::Build { note } | Detail::Cancel { reason: note } => note,
         }
     }
 

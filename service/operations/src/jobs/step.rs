@@ -4,6 +4,7 @@ use catalogue::{BenchKind, Code, Grade, Mark, Money, PartKey, Quantity, UnitKey,
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::surplus::SurplusLine;
 use crate::asked::{Asked, AskedInside};
 
 /// The particulars of a step.
@@ -87,6 +88,9 @@ pub(crate) enum Detail {
     Close {
         /// What was noted.
         note: String,
+        /// What was bought for it and not used.
+        #[serde(default)]
+        surplus: Vec<SurplusLine>,
     },
     /// It comes to nothing.
     Cancel {

@@ -7,6 +7,7 @@
 
 mod answer;
 mod contents;
+mod cost_share;
 mod input;
 mod matching;
 mod reason;
@@ -20,6 +21,7 @@ pub use answer::{
     Reconciliation, ToldReason,
 };
 pub use contents::{FrozenContent, contents_of};
+pub use cost_share::{Share, cost_shares};
 pub use input::{CountedLine, ExpectedLine, FrozenBox, ReceiptInput};
 pub use reason::ReceiptReason;
 pub use report::reconcile;

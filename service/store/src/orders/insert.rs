@@ -72,6 +72,29 @@ impl Store {
         once_for: Option<&str>,
         paper: Option<&NewReceivedPaper>,
     ) -> Result<Vec<String>, StoreError> {
+        self.insert_orders_if(orders, once_for, None, paper).await
+    }
+
+    /// The same for orders that were worked out from what was on order, if the order of this running number is still the
+    /// last one that was drafted.
+    ///
+    /// # Errors
+    /// [`StoreError::OrderChanged`] with the number that the first order would have got, where it is not.
+    pub async fn insert_orders_after(
+        &self,
+        last: i64,
+        orders: &[NewOrder],
+    ) -> Result<Vec<String>, StoreError> {
+        self.insert_orders_if(orders, None, Some(last), None).await
+    }
+
+    async fn insert_orders_if(
+        &self,
+        orders: &[NewOrder],
+        once_for: Option<&str>,
+        last: Option<i64>,
+        paper: Option<&NewReceivedPaper>,
+    ) -> Result<Vec<String>, StoreError> {
         let transaction = self.begin_writing().await?;
         if let Some(quote) = once_for {
             lock_quote(&transaction, self.kind(), quote).await?;
@@ -84,6 +107,12 @@ impl Store {
         let mut outbox = Outbox::default();
         for order in orders {
             numbers.push(insert(&transaction, &mut outbox, order).await?);
+        }
+        // The series is held from the first number on, so nobody drafts between this and the end.
+        if let (Some(last), Some(first)) = (last, numbers.first())
+            && *first != order_number(last + 1)
+        {
+            return Err(StoreError::OrderChanged(first.clone()));
         }
         if let Some(paper) = paper {
             insert_received(&transaction, &mut outbox, paper, &numbers).await?;
@@ -114,13 +143,17 @@ async fn orders_of_quote(transaction: &DatabaseTransaction, quote: &str) -> Resu
     Ok(rows.iter().map(|row| row.try_get_by_index(0)).collect::<Result<_, _>>()?)
 }
 
+fn order_number(running: i64) -> String {
+    format!("PO-{running:06}")
+}
+
 async fn insert(
     transaction: &DatabaseTransaction,
     outbox: &mut Outbox,
     order: &NewOrder,
 ) -> Result<String, StoreError> {
     let running = take_number(transaction, "order").await?;
-    let number = format!("PO-{running:06}");
+    let number = order_number(running);
     let sql = "INSERT INTO orders (number, running, version, supplier, state, structure_revision, created_at, \
                created_by, note) VALUES ($1, $2, 1, $3, 'draft', $4, $5, $6, $7)";
     let values = vec![
@@ -173,8 +206,8 @@ pub(super) async fn insert_contents(
     line: i64,
     contents: &[OrderContent],
 ) -> Result<(), StoreError> {
-    let sql = "INSERT INTO order_contents (number, line, content, part, quantity, option_group, through) \
-               VALUES ($1, $2, $3, $4, $5, $6, $7)";
+    let sql = "INSERT INTO order_contents (number, line, content, part, quantity, option_group, through, \
+               unit_value) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)";
     for content in contents {
         let through = serde_json::Value::from_iter(content.through.iter().map(PartKey::as_str)).to_string();
         let values = vec![
@@ -185,6 +218,7 @@ pub(super) async fn insert_contents(
             content.quantity.raw().into(),
             content.option_group.as_ref().map(|group| group.as_str().to_owned()).into(),
             through.into(),
+            content.unit_value.map(Money::raw).into(),
         ];
         transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
     }

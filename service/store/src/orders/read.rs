@@ -117,7 +117,7 @@ async fn contents_of(
     db: &impl ConnectionTrait,
     number: &str,
 ) -> Result<BTreeMap<i64, Vec<OrderContent>>, StoreError> {
-    let sql = "SELECT line, content, part, quantity, option_group, through FROM order_contents \
+    let sql = "SELECT line, content, part, quantity, option_group, through, unit_value FROM order_contents \
                WHERE number = $1 ORDER BY line, content";
     let rows = db.query_all_raw(statement(db, sql.to_owned(), vec![number.into()])).await?;
     let mut contents: BTreeMap<i64, Vec<OrderContent>> = BTreeMap::new();
@@ -131,6 +131,7 @@ async fn contents_of(
             quantity: Quantity::from_raw(row.try_get_by_index(3)?),
             option_group: row.try_get_by_index::<Option<String>>(4)?.map(Code::from_stored),
             through: through.into_iter().map(PartKey::from_stored).collect(),
+            unit_value: row.try_get_by_index::<Option<i64>>(6)?.map(Money::from_raw),
         });
     }
     Ok(contents)

@@ -17,6 +17,8 @@ pub struct ReceiptFilter {
     pub order: Option<String>,
     /// Sent by this supplier.
     pub supplier: Option<Code>,
+    /// Counted against an order with lines for this job.
+    pub job: Option<String>,
 }
 
 /// Columns of a receipt in a list.
@@ -49,6 +51,9 @@ impl Store {
         }
         if let Some(supplier) = &filter.supplier {
             narrow("r.supplier = ?", supplier.as_str());
+        }
+        if let Some(job) = &filter.job {
+            narrow("r.order_number IN (SELECT l.number FROM order_lines l WHERE l.job = ?)", job);
         }
         if let Some(after) = after {
             narrow("r.running > (SELECT a.running FROM receipts a WHERE a.number = ?)", after);
