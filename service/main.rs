@@ -55,6 +55,7 @@ async fn serve(arguments: &ServeArguments) -> Result<Ended, Failure> {
     let options = ServerOptions {
         listen: arguments.listen.clone(),
         deadline: Duration::from_secs(arguments.deadline_s),
+        allow_webhook_hosts: arguments.allow_webhook_host.clone(),
         ..ServerOptions::default()
     };
     let server = listen(&shop, &options)?;

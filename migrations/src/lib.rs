@@ -25,6 +25,7 @@ mod m0019_jobs;
 mod m0021_orders;
 mod m0022_receipts;
 mod m0025_events;
+mod m0026_webhooks;
 
 use sea_orm_migration::prelude::*;
 
@@ -58,6 +59,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0021_orders::Migration),
             Box::new(m0022_receipts::Migration),
             Box::new(m0025_events::Migration),
+            Box::new(m0026_webhooks::Migration),
         ]
     }
 }

@@ -8,6 +8,8 @@
 #[macro_use]
 mod runner;
 mod harness;
+mod hmac_by_hand;
+mod receiver;
 
 mod calculations;
 mod cases;
@@ -50,8 +52,10 @@ mod settings;
 mod steady;
 mod stock;
 mod symptoms;
+mod two_instances;
 mod units;
 mod vehicles;
+mod webhooks;
 
 fn main() -> std::process::ExitCode {
     runner::run(vec![
@@ -92,7 +96,9 @@ fn main() -> std::process::ExitCode {
         settings::tests(),
         stock::tests(),
         symptoms::tests(),
+        two_instances::tests(),
         units::tests(),
         vehicles::tests(),
+        webhooks::tests(),
     ])
 }

@@ -20,7 +20,14 @@ pub(crate) fn free_port() -> u16 {
 /// The binary, without what the tester's own environment says.
 pub(crate) fn binary() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_crownwheel"));
-    for name in ["CROWNWHEEL_DATABASE", "CROWNWHEEL_LISTEN", "CROWNWHEEL_LOG", "COLUMNS", "RUST_LOG"] {
+    for name in [
+        "CROWNWHEEL_DATABASE",
+        "CROWNWHEEL_LISTEN",
+        "CROWNWHEEL_LOG",
+        "CROWNWHEEL_ALLOW_WEBHOOK_HOST",
+        "COLUMNS",
+        "RUST_LOG",
+    ] {
         command.env_remove(name);
     }
     command
@@ -44,6 +51,14 @@ impl Served {
             tokio::time::sleep(Duration::from_millis(50)).await;
         }
         panic!("the service does not start");
+    }
+
+    /// Kills it on the spot (SIGKILL).
+    pub(crate) fn kill(&mut self) {
+        if let Some(mut child) = self.child.take() {
+            child.kill().unwrap();
+            child.wait().unwrap();
+        }
     }
 
     /// Tells it to terminate, and gives its log once it has ended well.

@@ -50,6 +50,7 @@ mod trace_context;
 mod units;
 mod vehicles;
 mod watch;
+mod webhooks;
 
 pub use openapi::openapi_json;
 pub use server::{ServeError, Server, ServerOptions};

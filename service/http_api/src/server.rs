@@ -7,6 +7,8 @@ use actix_web::dev::ServerHandle;
 use actix_web::middleware::{Compress, from_fn};
 use actix_web::{App, HttpServer, web};
 use operations::shop::Shop;
+use operations::webhooks::deliveries::{Deliveries, DeliveryPolicy};
+use operations::webhooks::{CourierError, courier};
 
 use crate::metrics::Metrics;
 use crate::problem::Problem;
@@ -30,6 +32,10 @@ pub struct ServerOptions {
     pub workers: Option<usize>,
     /// How long a request may take before its client is told to come back.
     pub deadline: Duration,
+    /// Hosts that webhooks may go to wherever they are, and without encryption, by name.
+    pub allow_webhook_hosts: Vec<String>,
+    /// How events are delivered.
+    pub deliveries: DeliveryPolicy,
     /// Whether the process's signals (interrupt, terminate) stop the service.
     pub signals: bool,
 }
@@ -40,6 +46,8 @@ impl Default for ServerOptions {
             listen: "127.0.0.1:8080".to_owned(),
             workers: None,
             deadline: Duration::from_secs(60),
+            allow_webhook_hosts: Vec::new(),
+            deliveries: DeliveryPolicy::default(),
             signals: true,
         }
     }
@@ -59,6 +67,9 @@ pub enum ServeError {
     /// The figures for the monitor cannot be set up.
     #[error("the metrics cannot be set up")]
     Metrics(#[from] prometheus::Error),
+    /// The client for webhooks cannot be set up.
+    #[error(transparent)]
+    Courier(#[from] CourierError),
     /// An example of the OpenAPI document cannot be read.
     #[error("the OpenAPI document cannot be made")]
     Document(#[from] serde_json::Error),
@@ -70,12 +81,16 @@ pub enum ServeError {
 /// A service that listens.
 pub struct Server {
     server: actix_web::dev::Server,
+    deliveries: Deliveries,
     addresses: Vec<SocketAddr>,
 }
 
 impl Server {
     /// Begins to listen; requests are answered once [`Server::run`] is awaited.
     pub fn start(shop: Shop, options: &ServerOptions) -> Result<Self, ServeError> {
+        let courier = courier(&options.allow_webhook_hosts)?;
+        let (for_deliveries, messenger) = (shop.clone(), courier.clone());
+        let courier = web::Data::new(courier);
         let shop = web::Data::new(shop);
         let metrics = web::Data::new(Metrics::new()?);
         let deadline = web::Data::new(Deadline(options.deadline));
@@ -85,6 +100,7 @@ impl Server {
             App::new()
                 .app_data(shop.clone())
                 .app_data(metrics.clone())
+                .app_data(courier.clone())
                 .app_data(deadline.clone())
                 .app_data(document.clone())
                 .app_data(reference.clone())
@@ -108,7 +124,8 @@ impl Server {
             .bind(&options.listen)
             .map_err(|source| ServeError::Listen { listen: options.listen.clone(), source })?;
         let addresses = bound.addrs();
-        Ok(Self { server: bound.run(), addresses })
+        let deliveries = Deliveries::start(&for_deliveries, messenger, options.deliveries.clone());
+        Ok(Self { server: bound.run(), deliveries, addresses })
     }
 
     /// Where it listens.
@@ -121,8 +138,10 @@ impl Server {
         self.server.handle()
     }
 
-    /// Answers requests until it is stopped; open requests are finished.
+    /// Answers requests and delivers events until it is stopped; what is under way is finished.
     pub async fn run(self) -> Result<(), ServeError> {
-        self.server.await.map_err(ServeError::Failed)
+        let ended = self.server.await.map_err(ServeError::Failed);
+        self.deliveries.stop().await;
+        ended
     }
 }

@@ -78,6 +78,15 @@ pub enum StoreError {
     /// The receipt was taken back, or takes another one back.
     #[error("the receipt `{0}` was taken back already, or takes another one back")]
     ReceiptReversed(String),
+    /// There is no such webhook.
+    #[error("there is no webhook `{0}`")]
+    WebhookNotFound(String),
+    /// The webhook is at another version than the change was decided on.
+    #[error("the webhook `{0}` was changed in the meantime")]
+    WebhookChanged(String),
+    /// The webhook is to be set back to a number that it has not come to.
+    #[error("the webhook has not come to event {0}")]
+    ReplayAhead(i64),
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

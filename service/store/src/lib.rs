@@ -38,6 +38,7 @@ mod stock;
 mod store;
 mod units;
 mod vehicles;
+mod webhooks;
 mod where_used;
 
 pub use as_built::{AsBuiltRow, AsBuiltSource};
@@ -65,4 +66,7 @@ pub use quotes_of_parts::QuoteOfParts;
 pub use receipts::{NewReceipt, NewReversal, Receipt, ReceiptEntry, ReceiptFilter, ReceiptPiece};
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};
+pub use webhooks::{
+    Attempt, Due, NewAttempt, NewWebhook, PauseReason, Progress, Webhook, WebhookAtWork, WebhookChange,
+};
 pub use where_used::{KitUse, PositionUse, Relation, WhereUsed};

@@ -30,7 +30,7 @@ const USUAL: &str = "crownwheel.db";
 const DEMO: &str = "crownwheel-demo.db";
 
 /// Most papers of a list that is printed.
-const LIST_LIMIT: u64 = 500;
+pub(crate) const LIST_LIMIT: u64 = 500;
 
 /// Where a question is asked.
 pub(crate) enum Source {
@@ -414,7 +414,8 @@ fn given<'a>(query: &[(&'a str, Option<&'a str>)]) -> Vec<(&'a str, &'a str)> {
     query.iter().filter_map(|(name, value)| Some((*name, (*value)?))).collect()
 }
 
-fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
+/// An answer as JSON.
+pub(crate) fn json<T: Serialize>(value: &T) -> Result<String, Failure> {
     serde_json::to_string(value)
         .map_err(|error| Failure::service(format!("the answer cannot be written: {error}")))
 }
