@@ -47,6 +47,7 @@ pub(crate) struct Service {
     pub(crate) shop: Shop,
     client: Client,
     handle: actix_handle::Handle,
+    running: std::sync::Mutex<Option<tokio::task::JoinHandle<Result<(), http_api::ServeError>>>>,
     _folder: TempDir,
 }
 
@@ -95,17 +96,21 @@ impl Service {
         let server = Server::start(shop.clone(), &options).unwrap();
         let url = format!("http://{}", server.addresses()[0]);
         let stopper = server.handle();
-        tokio::spawn(server.run());
+        let running = std::sync::Mutex::new(Some(tokio::spawn(server.run())));
         let handle: actix_handle::Handle = Box::new(move || {
             let stop = stopper.stop(true);
             Box::pin(stop)
         });
-        Self { url, database, kind, shop, client: client(), handle, _folder: folder }
+        Self { url, database, kind, shop, client: client(), handle, running, _folder: folder }
     }
 
     /// Stops it and lets its database go.
     pub(crate) async fn stop(&self) {
         (self.handle)().await;
+        let running = self.running.lock().unwrap().take();
+        if let Some(running) = running {
+            running.await.unwrap().unwrap();
+        }
         self.shop.close().await.unwrap();
     }
 

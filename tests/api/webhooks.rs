@@ -300,7 +300,14 @@ async fn neither_a_dead_nor_a_slow_target_slows_the_shop_or_another_target(servi
     healthy.until(|receiver| receiver.taken().len() == 12).await;
     slow.until(|receiver| receiver.all().len() == 4).await;
     assert!(slow.all().iter().all(|message| message.event()["data"]["step"] == "draft"));
-    let list = attempts(&service, &dead).await;
+    let mut list = attempts(&service, &dead).await;
+    for _ in 0..1_200 {
+        if list["progress"]["waiting"] == 12 {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+        list = attempts(&service, &dead).await;
+    }
     assert_eq!((&list["items"][0]["status"], &list["progress"]["waiting"]), (&Value::Null, &json!(12)));
     assert!(list["items"][0]["answer"].as_str().unwrap().contains("no connection"), "{list}");
     service.stop().await;

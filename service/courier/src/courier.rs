@@ -176,12 +176,8 @@ mod tests {
         let answer = "HTTP/1.1 302 Found\r\nlocation: http://127.0.0.1:1/\r\nretry-after: 7\r\ncontent-length: 4\r\n\r\ngone";
         let (port, served) = answering(answer);
         let headers = [("webhook-id", "id-1".to_owned())];
-        let posted = courier(&["127.0.0.1"]).post(
-            &format!("http://127.0.0.1:{port}/h"),
-            &headers,
-            b"{\"a\":1}".to_vec(),
-        );
-        let posted = posted.await.unwrap();
+        let (courier, address) = (courier(&["127.0.0.1"]), format!("http://127.0.0.1:{port}/h"));
+        let posted = courier.post(&address, &headers, b"{\"a\":1}".to_vec()).await.unwrap();
         let retry_after = Some(Duration::from_secs(7));
         assert_eq!(posted, Posted { status: 302, answer: "gone".to_owned(), retry_after });
         let sent = served.join().unwrap();

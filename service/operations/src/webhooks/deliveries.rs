@@ -23,6 +23,9 @@ use super::backoff::Backoff;
 use crate::shop::Shop;
 use standing::Standings;
 
+/// How often giving the leases back is tried.
+const RELEASE_TRIES: usize = 10;
+
 /// How events are delivered.
 #[derive(Debug, Clone)]
 pub struct DeliveryPolicy {
@@ -114,9 +117,7 @@ async fn run(deliverer: Arc<Deliverer>, mut stopped: watch::Receiver<bool>) {
     for worker in workers.into_values() {
         let _ = worker.await;
     }
-    if let Err(error) = deliverer.shop.store().release_webhooks(&deliverer.owner).await {
-        tracing::warn!(%error, "the leases of webhooks could not be given back; they run out by themselves");
-    }
+    deliverer.give_leases_back().await;
 }
 
 impl Deliverer {
@@ -131,6 +132,18 @@ impl Deliverer {
         let ours =
             targets.into_iter().filter(|target| self.may_have(target, now) && has_work(target, last, now));
         Ok(ours.map(|target| target.webhook.id).collect())
+    }
+
+    /// Gives all leases back, so that another instance can go on at once.
+    async fn give_leases_back(&self) {
+        // A connection that a worker of the server had opened may have died with it; each try takes another one.
+        for _ in 0..RELEASE_TRIES {
+            match self.shop.store().release_webhooks(&self.owner).await {
+                Ok(()) => return,
+                Err(error) => tracing::debug!(%error, "the leases of webhooks were not given back yet"),
+            }
+        }
+        tracing::warn!("the leases of webhooks could not be given back; they run out by themselves");
     }
 
     fn may_have(&self, target: &WebhookAtWork, now: DateTime<Utc>) -> bool {

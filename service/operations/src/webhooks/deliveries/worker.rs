@@ -16,6 +16,7 @@ use crate::events::{cloud_event, kinds_of};
 
 /// Events that are taken up at once.
 const TAKEN_UP: u64 = 200;
+
 /// What a worker knows while it works.
 struct Work {
     deliverer: Arc<Deliverer>,
