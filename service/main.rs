@@ -57,6 +57,7 @@ async fn serve(arguments: &ServeArguments) -> Result<Ended, Failure> {
         listen: arguments.listen.clone(),
         deadline: Duration::from_secs(arguments.deadline_s),
         rate_limit: rate_limit(arguments.rate_limit),
+        allow_webhook_hosts: arguments.allow_webhook_host.clone(),
         ..ServerOptions::default()
     };
     let server = listen(&shop, &options)?;

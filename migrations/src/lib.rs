@@ -29,6 +29,7 @@ mod m0025_events;
 mod m0027_minimums;
 mod m0028_content_values;
 mod m0029_received_papers;
+mod m0026_webhooks;
 
 use sea_orm_migration::prelude::*;
 
@@ -63,6 +64,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0022_receipts::Migration),
             Box::new(m0023_access_keys::Migration),
             Box::new(m0025_events::Migration),
+            Box::new(m0026_webhooks::Migration),
             Box::new(m0027_minimums::Migration),
             Box::new(m0028_content_values::Migration),
             Box::new(m0029_received_papers::Migration),

@@ -145,6 +145,15 @@ const WITHOUT: &[(&str, &str)] = &[
     ("POST", "/v1/orders"),
     ("POST", "/v1/orders/{number}/steps"),
     ("PUT", "/v1/settings/{setting}"),
+    ("GET", "/v1/webhooks"),
+    ("GET", "/v1/webhooks/{id}"),
+    ("GET", "/v1/webhooks/{id}/attempts"),
+    ("POST", "/v1/webhooks"),
+    ("POST", "/v1/webhooks/{id}/replays"),
+    ("POST", "/v1/webhooks/{id}/secrets"),
+    ("POST", "/v1/webhooks/{id}/tests"),
+    ("PUT", "/v1/webhooks/{id}"),
+    ("DELETE", "/v1/webhooks/{id}"),
 ];
 
 async fn answers_for_bench_and_road_carry_their_cautions(service: Arc<Service>) {

@@ -51,6 +51,7 @@ pub(crate) struct Service {
     pub(crate) key: String,
     client: Client,
     handle: actix_handle::Handle,
+    running: std::sync::Mutex<Option<tokio::task::JoinHandle<Result<(), http_api::ServeError>>>>,
     _folder: TempDir,
 }
 
@@ -100,18 +101,22 @@ impl Service {
         let server = Server::start(shop.clone(), &options).unwrap();
         let url = format!("http://{}", server.addresses()[0]);
         let stopper = server.handle();
-        tokio::spawn(server.run());
+        let running = std::sync::Mutex::new(Some(tokio::spawn(server.run())));
         let handle: actix_handle::Handle = Box::new(move || {
             let stop = stopper.stop(true);
             Box::pin(stop)
         });
         let client = client_with(&key);
-        Self { url, database, kind, shop, key, client, handle, _folder: folder }
+        Self { url, database, kind, shop, key, client, handle, running, _folder: folder }
     }
 
     /// Stops it and lets its database go.
     pub(crate) async fn stop(&self) {
         (self.handle)().await;
+        let running = self.running.lock().unwrap().take();
+        if let Some(running) = running {
+            running.await.unwrap().unwrap();
+        }
         self.shop.close().await.unwrap();
     }
 

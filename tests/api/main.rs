@@ -8,6 +8,8 @@
 #[macro_use]
 mod runner;
 mod harness;
+mod hmac_by_hand;
+mod receiver;
 
 mod calculations;
 mod cases;
@@ -59,8 +61,10 @@ mod steady;
 mod stock;
 mod symptoms;
 mod ubl_supplier;
+mod two_instances;
 mod units;
 mod vehicles;
+mod webhooks;
 
 fn main() -> std::process::ExitCode {
     runner::run(vec![
@@ -109,7 +113,9 @@ fn main() -> std::process::ExitCode {
         shop_commands::tests(),
         stock::tests(),
         symptoms::tests(),
+        two_instances::tests(),
         units::tests(),
         vehicles::tests(),
+        webhooks::tests(),
     ])
 }

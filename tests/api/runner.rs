@@ -56,6 +56,10 @@ pub(crate) fn run(modules: Vec<Vec<Test>>) -> ExitCode {
         }
         return ExitCode::SUCCESS;
     }
+    if std::env::var_os("RUST_LOG").is_some() {
+        let filter = tracing_subscriber::EnvFilter::from_default_env();
+        tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+    }
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
     let outcomes = runtime.block_on(run_all(tests, &databases));
     report(&outcomes)

@@ -26,6 +26,7 @@ pub(crate) fn binary() -> Command {
         "CROWNWHEEL_LOG",
         "CROWNWHEEL_KEY",
         "CROWNWHEEL_RATE_LIMIT",
+        "CROWNWHEEL_ALLOW_WEBHOOK_HOST",
         "COLUMNS",
         "RUST_LOG",
     ] {
@@ -67,6 +68,14 @@ impl Served {
             child.wait().unwrap()
         });
         assert!(!ended.await.unwrap().success(), "it was killed");
+    }
+
+    /// Kills it on the spot (SIGKILL).
+    pub(crate) fn kill_now(&mut self) {
+        if let Some(mut child) = self.child.take() {
+            child.kill().unwrap();
+            child.wait().unwrap();
+        }
     }
 
     /// Tells it to terminate, and gives its log once it has ended well.

@@ -54,6 +54,7 @@ fn every_operation_has_its_own_id_of_verb_and_noun_a_summary_and_its_problems() 
             "compare",
             "export",
             "release",
+            "delete",
             "calculate",
             "draw",
         ];

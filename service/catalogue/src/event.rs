@@ -11,7 +11,7 @@ use serde::{Serialize, Serializer};
 
 pub use data::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged, WebhookEvent,
 };
 
 /// What every type of event begins with: the reverse of a domain name that is set aside for private use.
@@ -104,6 +104,11 @@ event_kinds! {
     ImportDone(ImportEvent) = "import.done", "An import went in, or would as a dry run.";
     ImportRefused(ImportEvent) = "import.refused", "An import has faults; the catalogue is as it was.";
     ImportFailed(ImportEvent) = "import.failed", "An import broke off; the catalogue is as it was.";
+    WebhookCreated(WebhookEvent) = "webhook.created", "Somebody wants to be told of events.";
+    WebhookChanged(WebhookEvent) = "webhook.changed", "A webhook was changed, paused or taken up by somebody, set back, or has another secret.";
+    WebhookPaused(WebhookEvent) = "webhook.paused", "A webhook was paused because it failed for too long or answered that it is gone.";
+    WebhookDeleted(WebhookEvent) = "webhook.deleted", "A webhook was deleted.";
+    WebhookTest(WebhookEvent) = "webhook.test", "Somebody asked for a test. It goes to one webhook and stands in no feed.";
 }
 
 impl EventKind {

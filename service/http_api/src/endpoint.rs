@@ -62,6 +62,16 @@ impl Endpoint {
         self.method("PUT", Method::PUT, handler)
     }
 
+    /// Answers DELETE.
+    pub(crate) fn delete<F, Args>(self, handler: F) -> Self
+    where
+        F: Handler<Args>,
+        Args: FromRequest + 'static,
+        F::Output: Responder + 'static,
+    {
+        self.method("DELETE", Method::DELETE, handler)
+    }
+
     fn method<F, Args>(mut self, name: &'static str, method: Method, handler: F) -> Self
     where
         F: Handler<Args>,

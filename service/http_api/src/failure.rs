@@ -15,6 +15,7 @@ use operations::rebuild_error::RebuildError;
 use operations::receipt_error::ReceiptError;
 use operations::settings::SettingError;
 use operations::stock_error::StockError;
+use operations::webhooks::WebhookError;
 use operations::{RequestFault, RequestFaultKind, Shortage, StoreError};
 
 use crate::problem::{FieldError, Problem, StockShortage};
@@ -78,6 +79,9 @@ impl From<StoreError> for Problem {
             | StoreError::ClaimDecided(_)
             | StoreError::ReceiptNotFound(_)
             | StoreError::ReceiptReversed(_)
+            | StoreError::WebhookNotFound(_)
+            | StoreError::WebhookChanged(_)
+            | StoreError::ReplayAhead(_)
             | StoreError::KeyNotClaimed(_)
             | StoreError::BadRow { .. }
             | StoreError::WrongWidth { .. }) => internal(&error),
@@ -308,6 +312,21 @@ impl From<EventError> for Problem {
                 Self::new(ProblemKind::InvalidQuery, format!("`type`: {detail}")).suggesting(known)
             }
             EventError::Store(error) => error.into(),
+        }
+    }
+}
+
+impl From<WebhookError> for Problem {
+    fn from(error: WebhookError) -> Self {
+        let detail = error.to_string();
+        match error {
+            WebhookError::NotFound(_) => Self::new(ProblemKind::WebhookNotFound, detail),
+            WebhookError::Stale => Self::new(ProblemKind::PreconditionFailed, detail),
+            WebhookError::Bad { pointer, detail, suggestions } => {
+                Self::at(ProblemKind::BadValue, pointer, detail, suggestions)
+            }
+            WebhookError::Store(error) => error.into(),
+            error @ WebhookError::NoRandomness => internal(&error),
         }
     }
 }

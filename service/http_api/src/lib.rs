@@ -62,6 +62,7 @@ mod trace_context;
 mod units;
 mod vehicles;
 mod watch;
+mod webhooks;
 
 pub use openapi::openapi_json;
 pub use rate_limit::RateLimit;

@@ -24,6 +24,10 @@ pub(crate) struct Metrics {
     cached_snapshots: IntGauge,
     cache_hits: IntCounter,
     cache_misses: IntCounter,
+    webhooks_delivered: IntCounter,
+    webhooks_failed: IntCounter,
+    webhooks_paused: IntCounter,
+    webhooks_under_way: IntGauge,
 }
 
 impl Metrics {
@@ -44,12 +48,36 @@ impl Metrics {
         let cache_hits = IntCounter::new("snapshot_cache_hits_total", "Structures found in memory.")?;
         let cache_misses =
             IntCounter::new("snapshot_cache_misses_total", "Structures read from the database.")?;
+        let webhooks_delivered = IntCounter::new("webhook_deliveries_total", "Events that targets took.")?;
+        let webhooks_failed =
+            IntCounter::new("webhook_failures_total", "Attempts to deliver an event that failed.")?;
+        let webhooks_paused = IntCounter::new(
+            "webhook_pauses_total",
+            "Targets that were paused because they failed or are gone.",
+        )?;
+        let webhooks_under_way =
+            IntGauge::new("webhook_attempts_under_way", "Attempts to deliver that are under way.")?;
+        for counter in [&webhooks_delivered, &webhooks_failed, &webhooks_paused] {
+            registry.register(Box::new(counter.clone()))?;
+        }
+        registry.register(Box::new(webhooks_under_way.clone()))?;
         registry.register(Box::new(requests.clone()))?;
         registry.register(Box::new(seconds.clone()))?;
         registry.register(Box::new(cached_snapshots.clone()))?;
         registry.register(Box::new(cache_hits.clone()))?;
         registry.register(Box::new(cache_misses.clone()))?;
-        Ok(Self { registry, requests, seconds, cached_snapshots, cache_hits, cache_misses })
+        Ok(Self {
+            registry,
+            requests,
+            seconds,
+            cached_snapshots,
+            cache_hits,
+            cache_misses,
+            webhooks_delivered,
+            webhooks_failed,
+            webhooks_paused,
+            webhooks_under_way,
+        })
     }
 
     /// Counts an answer.
@@ -64,6 +92,15 @@ impl Metrics {
         self.cached_snapshots.set(i64::try_from(cache.entries).unwrap_or(i64::MAX));
         self.cache_hits.inc_by(cache.hits.saturating_sub(self.cache_hits.get()));
         self.cache_misses.inc_by(cache.misses.saturating_sub(self.cache_misses.get()));
+        let deliveries = shop.delivery_figures();
+        for (counter, figure) in [
+            (&self.webhooks_delivered, deliveries.delivered),
+            (&self.webhooks_failed, deliveries.failed),
+            (&self.webhooks_paused, deliveries.paused),
+        ] {
+            counter.inc_by(figure.saturating_sub(counter.get()));
+        }
+        self.webhooks_under_way.set(i64::try_from(deliveries.under_way).unwrap_or(i64::MAX));
         let mut text = Vec::new();
         TextEncoder::new().encode(&self.registry.gather(), &mut text)?;
         Ok(text)

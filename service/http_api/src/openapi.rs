@@ -10,7 +10,7 @@ use crate::{
     access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
     fit_checks, health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts,
     price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
-    reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
+    reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
 };
 
 #[derive(utoipa::OpenApi)]
@@ -78,6 +78,9 @@ use crate::{
         calculations::wear::calculate_wear,
         events::list_events, events::list_event_types,
         access_keys::list_keys, access_keys::create_key, access_keys::get_key, access_keys::create_key_revocation,
+        webhooks::create_webhook, webhooks::list_webhooks, webhooks::get_webhook, webhooks::replace_webhook,
+        webhooks::delete_webhook, webhooks::list_webhook_attempts, webhooks::create_webhook_replay,
+        webhooks::create_webhook_secret, webhooks::create_webhook_test,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,

@@ -101,6 +101,8 @@ problem_kinds! {
         "No key has this number.";
     ProblemNotFound = "problem-not-found", NOT_FOUND, "There is no such problem",
         "No kind of problem has this code. /problems/ lists them all.";
+    WebhookNotFound = "webhook-not-found", NOT_FOUND, "There is no such webhook",
+        "No webhook has this id. /v1/webhooks lists them all.";
     MethodNotAllowed = "method-not-allowed", METHOD_NOT_ALLOWED, "This cannot be done with this resource",
         "The resource does not know this method. The header `Allow` lists those it knows.";
     NotAcceptable = "not-acceptable", NOT_ACCEPTABLE, "Nothing that you accept is made here",

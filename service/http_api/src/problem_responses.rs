@@ -81,6 +81,27 @@ problem_set! {
     SymptomProblems: [InvalidCode, InvalidQuery, UnitNotFound, CatalogueFault];
     /// Of what a symptom points to in the units of a vehicle.
     VehicleSymptomProblems: [InvalidCode, InvalidQuery, VehicleNotFound, CatalogueFault];
+    /// Of a webhook.
+    WebhookProblems: [WebhookNotFound];
+    /// Of a list that belongs to a webhook.
+    WebhookListProblems: [InvalidQuery, WebhookNotFound];
+    /// Of a webhook that is to be made.
+    NewWebhookProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, BadValue, IdempotencyKeyRunning, IdempotencyKeyReused,
+    ];
+    /// Of a webhook that is to be changed.
+    WebhookChangeProblems: [
+        MalformedJson, WebhookNotFound, RequestTimeout, PreconditionFailed, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, BadValue, PreconditionRequired,
+    ];
+    /// Of a webhook that is to be deleted.
+    WebhookRemovalProblems: [WebhookNotFound, PreconditionFailed, PreconditionRequired];
+    /// Of what is done with a webhook.
+    WebhookActionProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, WebhookNotFound, RequestTimeout, BodyTooLarge,
+        UnsupportedMediaType, InvalidBody, BadValue, IdempotencyKeyRunning, IdempotencyKeyReused,
+    ];
     /// Of the feed of events.
     EventFeedProblems: [InvalidQuery];
     /// Of an event that is to be followed.

@@ -7,7 +7,7 @@ use crate::{
     access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
     fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
     price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, reorders,
-    requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
+    requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
 };
 
 /// Puts every route in its place.
@@ -235,6 +235,17 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         )
         .service(Endpoint::producing_any(events::FEED, "/v1/events").get(events::list_events))
         .service(Endpoint::new("/v1/event-types").get(events::list_event_types))
+        .service(Endpoint::new("/v1/webhooks").get(webhooks::list_webhooks).post(webhooks::create_webhook))
+        .service(
+            Endpoint::new("/v1/webhooks/{id}")
+                .get(webhooks::get_webhook)
+                .put(webhooks::replace_webhook)
+                .delete(webhooks::delete_webhook),
+        )
+        .service(Endpoint::new("/v1/webhooks/{id}/attempts").get(webhooks::list_webhook_attempts))
+        .service(Endpoint::new("/v1/webhooks/{id}/replays").post(webhooks::create_webhook_replay))
+        .service(Endpoint::new("/v1/webhooks/{id}/secrets").post(webhooks::create_webhook_secret))
+        .service(Endpoint::new("/v1/webhooks/{id}/tests").post(webhooks::create_webhook_test))
         .service(Endpoint::new("/v1/openapi.json").get(openapi::get_openapi))
         .service(Endpoint::producing("text/html", "/problems/").get(problem_pages::list_problems))
         .service(Endpoint::producing("text/html", "/problems/{kind}").get(problem_pages::get_problem))

@@ -8,6 +8,8 @@ use actix_web::dev::ServerHandle;
 use actix_web::middleware::{Compress, from_fn};
 use actix_web::{App, HttpServer, web};
 use operations::shop::Shop;
+use operations::webhooks::deliveries::{Deliveries, DeliveryPolicy};
+use operations::webhooks::{CourierError, courier};
 
 use crate::access::AccessMap;
 use crate::guard::{Guard, guard};
@@ -36,6 +38,10 @@ pub struct ServerOptions {
     pub deadline: Duration,
     /// How many requests a key may send; `None`: as many as it likes.
     pub rate_limit: Option<RateLimit>,
+    /// Hosts that webhooks may go to wherever they are, and without encryption, by name.
+    pub allow_webhook_hosts: Vec<String>,
+    /// How events are delivered.
+    pub deliveries: DeliveryPolicy,
     /// Whether the process's signals (interrupt, terminate) stop the service.
     pub signals: bool,
 }
@@ -47,6 +53,8 @@ impl Default for ServerOptions {
             workers: None,
             deadline: Duration::from_secs(60),
             rate_limit: Some(RateLimit::default()),
+            allow_webhook_hosts: Vec::new(),
+            deliveries: DeliveryPolicy::default(),
             signals: true,
         }
     }
@@ -66,6 +74,9 @@ pub enum ServeError {
     /// The figures for the monitor cannot be set up.
     #[error("the metrics cannot be set up")]
     Metrics(#[from] prometheus::Error),
+    /// The client for webhooks cannot be set up.
+    #[error(transparent)]
+    Courier(#[from] CourierError),
     /// An example of the OpenAPI document cannot be read.
     #[error("the OpenAPI document cannot be made")]
     Document(#[from] serde_json::Error),
@@ -80,12 +91,16 @@ pub enum ServeError {
 /// A service that listens.
 pub struct Server {
     server: actix_web::dev::Server,
+    deliveries: Deliveries,
     addresses: Vec<SocketAddr>,
 }
 
 impl Server {
     /// Begins to listen; requests are answered once [`Server::run`] is awaited.
     pub fn start(shop: Shop, options: &ServerOptions) -> Result<Self, ServeError> {
+        let courier = courier(&options.allow_webhook_hosts)?;
+        let (for_deliveries, messenger) = (shop.clone(), courier.clone());
+        let courier = web::Data::new(courier);
         let shop = web::Data::new(shop);
         let metrics = web::Data::new(Metrics::new()?);
         let deadline = web::Data::new(Deadline(options.deadline));
@@ -100,6 +115,7 @@ impl Server {
             App::new()
                 .app_data(shop.clone())
                 .app_data(metrics.clone())
+                .app_data(courier.clone())
                 .app_data(deadline.clone())
                 .app_data(document.clone())
                 .app_data(reference.clone())
@@ -124,7 +140,8 @@ impl Server {
             .bind(&options.listen)
             .map_err(|source| ServeError::Listen { listen: options.listen.clone(), source })?;
         let addresses = bound.addrs();
-        Ok(Self { server: bound.run(), addresses })
+        let deliveries = Deliveries::start(&for_deliveries, messenger, options.deliveries.clone());
+        Ok(Self { server: bound.run(), deliveries, addresses })
     }
 
     /// Where it listens.
@@ -137,8 +154,10 @@ impl Server {
         self.server.handle()
     }
 
-    /// Answers requests until it is stopped; open requests are finished.
+    /// Answers requests and delivers events until it is stopped; what is under way is finished.
     pub async fn run(self) -> Result<(), ServeError> {
-        self.server.await.map_err(ServeError::Failed)
+        let ended = self.server.await.map_err(ServeError::Failed);
+        self.deliveries.stop().await;
+        ended
     }
 }

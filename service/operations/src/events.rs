@@ -6,5 +6,8 @@ mod feed;
 mod type_patterns;
 
 pub use cloud_event::{CloudEvent, EventData};
+pub(crate) use cloud_event::{cloud_event, time_text};
 pub use event_types::{EventType, event_types};
 pub use feed::{EventError, EventPiece, EventsWanted, LATEST, WAIT_MAX, read_events};
+pub(crate) use feed::{cursor_of, sequence_of};
+pub(crate) use type_patterns::{kinds_of, parse_patterns};

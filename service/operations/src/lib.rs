@@ -76,6 +76,7 @@ mod translate_alternatives;
 mod translate_request;
 mod unit_cautions;
 pub mod unit_graph;
+pub mod webhooks;
 pub mod where_used;
 
 pub use resolver::job_state::{JobState, JobStep};

@@ -8,6 +8,7 @@ use tokio::runtime::Handle;
 use tokio::sync::Semaphore;
 
 use crate::snapshot_cache::{CacheFigures, SnapshotCache};
+use crate::webhooks::{Counters, DeliveryFigures};
 
 /// The open database, what is kept in memory of it, and where long work runs. Cloning is cheap.
 #[derive(Clone)]
@@ -18,6 +19,7 @@ pub struct Shop {
 
 struct Inner {
     snapshots: SnapshotCache,
+    deliveries: Counters,
     solving: Semaphore,
     runtime: Handle,
 }
@@ -37,6 +39,7 @@ impl Shop {
             store,
             inner: Arc::new(Inner {
                 snapshots: SnapshotCache::new(),
+                deliveries: Counters::default(),
                 solving: Semaphore::new(cores),
                 runtime: Handle::current(),
             }),
@@ -59,6 +62,11 @@ impl Shop {
         self.inner.snapshots.figures()
     }
 
+    /// What the deliveries of webhooks have done so far.
+    pub fn delivery_figures(&self) -> DeliveryFigures {
+        self.inner.deliveries.figures()
+    }
+
     /// Whether the database answers.
     pub async fn is_ready(&self) -> Result<(), StoreError> {
         self.store.ping().await
@@ -67,6 +75,10 @@ impl Shop {
     /// Lets the database go: closes all connections, those of the clones too.
     pub async fn close(&self) -> Result<(), StoreError> {
         self.store.clone().close().await
+    }
+
+    pub(crate) fn delivery_counters(&self) -> &Counters {
+        &self.inner.deliveries
     }
 
     pub(crate) fn snapshots(&self) -> &SnapshotCache {

@@ -95,6 +95,15 @@ pub enum StoreError {
     /// No other owner's key would be left.
     #[error("`{0}` is the last owner's key that opens anything; make another one first")]
     LastOwnerKey(String),
+    /// There is no such webhook.
+    #[error("there is no webhook `{0}`")]
+    WebhookNotFound(String),
+    /// The webhook is at another version than the change was decided on.
+    #[error("the webhook `{0}` was changed in the meantime")]
+    WebhookChanged(String),
+    /// The webhook is to be set back to a number that it has not come to.
+    #[error("the webhook has not come to event {0}")]
+    ReplayAhead(i64),
     /// The key was not claimed before its answer was to be kept.
     #[error("the idempotency key `{0}` was not claimed")]
     KeyNotClaimed(String),

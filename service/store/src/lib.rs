@@ -41,6 +41,7 @@ mod stock;
 mod store;
 mod units;
 mod vehicles;
+mod webhooks;
 mod where_used;
 
 pub use access_keys::{AccessKey, NewAccessKey};
@@ -72,4 +73,7 @@ pub use receipts::{JobPiece, NewReceipt, NewReversal, Receipt, ReceiptEntry, Rec
 pub use received_papers::{NewReceivedPaper, ReceivedPaper, ReceivedPaperFilter};
 pub use revisions::Revisions;
 pub use store::{DatabaseKind, Store};
+pub use webhooks::{
+    Attempt, Due, NewAttempt, NewWebhook, PauseReason, Progress, Webhook, WebhookAtWork, WebhookChange,
+};
 pub use where_used::{KitUse, PositionUse, Relation, WhereUsed};

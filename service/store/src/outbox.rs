@@ -133,6 +133,13 @@ fn id_of(source: &str, sequence: i64, event: &NewEvent, data: &str) -> String {
 }
 
 impl Store {
+    /// The source of this database's events, a UUID.
+    pub async fn event_source(&self) -> Result<String, StoreError> {
+        let row = self.db.query_one_raw(statement(&self.db, SOURCE.to_owned(), vec![])).await?;
+        let row = row.ok_or(StoreError::BadRow { table: "event_source", column: "id".to_owned() })?;
+        Ok(row.try_get_by_index(0)?)
+    }
+
     /// The number of the last event; nought where there is none.
     pub async fn last_event(&self) -> Result<i64, StoreError> {
         let sql = "SELECT last FROM numbers WHERE series = 'event'";

@@ -14,6 +14,7 @@ use crate::key_arguments::KeysArguments;
 use crate::order_arguments::OrderArguments;
 use crate::receipt_arguments::{ClaimArguments, ReceiptArguments, ReceiveArguments};
 use crate::shelf_arguments::ShelfArguments;
+use crate::webhooks::WebhooksArguments;
 
 /// What a driveline rebuild needs, why, and what brings it.
 #[derive(Debug, Parser)]
@@ -73,6 +74,8 @@ pub enum Command {
     Events(EventsArguments),
     /// Keys that requests to the service carry: make, list, revoke.
     Keys(KeysArguments),
+    /// Who is told of events: create, list, show, pause, resume, replay, attempts, test.
+    Webhooks(WebhooksArguments),
     /// Take a folder of CSV files into the catalogue: all of it or nothing.
     Import(ImportArguments),
     /// Write the catalogue as a folder of CSV files.
@@ -162,6 +165,9 @@ pub struct ServeArguments {
     /// Seconds that a request may take.
     #[arg(long, default_value_t = 60, value_parser = clap::value_parser!(u64).range(1..=3600))]
     pub deadline_s: u64,
+    /// A host that webhooks may go to wherever it is, and without encryption; several with commas between.
+    #[arg(long, env = "CROWNWHEEL_ALLOW_WEBHOOK_HOST", value_delimiter = ',', value_name = "HOST")]
+    pub allow_webhook_host: Vec<String>,
 }
 
 /// How the demo is run.

@@ -29,6 +29,7 @@ use crate::shelf::shelf;
 use crate::show::show;
 use crate::source::{open_to_read, open_to_write};
 use crate::symptoms::symptoms;
+use crate::webhooks::webhooks;
 
 /// Runs a command; `None` where it is one that serves or describes the HTTP interface, which is not done here.
 pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Failure>> {
@@ -53,6 +54,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Receive(arguments) => receive(arguments).await.map(|()| Ended::Well),
         Command::Receipt(arguments) => receipt(arguments).await.map(|()| Ended::Well),
         Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),
+        Command::Webhooks(arguments) => webhooks(arguments).await.map(|()| Ended::Well),
         Command::Events(arguments) => events(arguments).await.map(|()| Ended::Well),
         Command::Keys(arguments) => keys(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,

@@ -48,6 +48,7 @@ mod show;
 pub mod source;
 mod symptoms;
 pub mod table;
+pub mod webhooks;
 mod wrapped_table;
 
 pub use ask::ask;

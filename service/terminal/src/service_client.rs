@@ -91,6 +91,12 @@ impl ServiceClient {
         self.text(post.header("if-match", "*").json(body)).await
     }
 
+    /// What is at a path after it was replaced, whatever it was.
+    pub(crate) async fn put(&self, path: &str, body: &impl serde::Serialize) -> Result<String, Failure> {
+        let put = self.client.put(format!("{}{path}", self.base)).header("if-match", "*");
+        self.text(put.json(body)).await
+    }
+
     async fn text(&self, request: RequestBuilder) -> Result<String, Failure> {
         let unreachable = |error: reqwest::Error| {
             let cause = std::error::Error::source(&error).map_or(String::new(), |cause| format!(": {cause}"));

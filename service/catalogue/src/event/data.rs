@@ -179,6 +179,17 @@ event_data! {
         /// How far it is.
         state: String,
     }
+    /// Of a webhook.
+    WebhookEvent about "webhooks", webhook {
+        /// Its id.
+        webhook: String,
+        /// Whether events are posted.
+        state: String,
+        /// Why it is paused.
+        paused_because: Option<String>,
+        /// Who did it; empty: nobody, or it is not known.
+        by: Option<String>,
+    }
 }
 
 /// What changed in a sheet.

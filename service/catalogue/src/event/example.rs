@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::EventKind;
 use super::data::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, SheetChanged, WebhookEvent,
 };
 use crate::{Code, Mark, PartKey, Quantity};
 
@@ -155,5 +155,18 @@ impl Example for ImportEvent {
             _ => "failed",
         };
         Self { import: "01941f29-7c00-7000-8000-000000000001".to_owned(), state: state.to_owned() }
+    }
+}
+
+impl Example for WebhookEvent {
+    fn of_kind(kind: EventKind) -> Self {
+        let paused = kind == EventKind::WebhookPaused;
+        let nobody = paused || kind == EventKind::WebhookDeleted;
+        Self {
+            webhook: "01941f29-7c00-7000-8000-000000000001".to_owned(),
+            state: if paused { "paused" } else { "active" }.to_owned(),
+            paused_because: paused.then(|| "failing".to_owned()),
+            by: (!nobody).then(|| BY.to_owned()),
+        }
     }
 }

@@ -2,7 +2,7 @@
 
 use catalogue::event::{
     CatalogueEvent, ClaimEvent, ImportEvent, JobEvent, MovementsEvent, OrderEvent, QuoteEvent, ReceiptEvent,
-    ReceivedPaperEvent, ReservationEvent, SettingEvent, TYPE_PREFIX,
+    ReceivedPaperEvent, ReservationEvent, SettingEvent, TYPE_PREFIX, WebhookEvent,
 };
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::{Deserialize, Serialize};
@@ -72,6 +72,8 @@ pub enum EventData {
     Setting(SettingEvent),
     /// Of an import.
     Import(ImportEvent),
+    /// Of a webhook.
+    Webhook(WebhookEvent),
 }
 
 /// An event in its envelope.
