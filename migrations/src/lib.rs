@@ -26,10 +26,10 @@ mod m0021_orders;
 mod m0022_receipts;
 mod m0023_access_keys;
 mod m0025_events;
+mod m0026_webhooks;
 mod m0027_minimums;
 mod m0028_content_values;
 mod m0029_received_papers;
-mod m0026_webhooks;
 
 use sea_orm_migration::prelude::*;
 

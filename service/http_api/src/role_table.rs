@@ -42,6 +42,8 @@ const SHELF: Access = Access::Roles(&[Stores]);
 const KEEPING: Access = Access::Roles(&[DataKeeper]);
 /// Who measures faces of parts.
 const MEASURING: Access = Access::Roles(&[Bench, DataKeeper]);
+/// Who has programs told of what happens.
+const TELLING: Access = Access::Roles(&[OrderingSystem]);
 /// The owner alone.
 const OWNER: Access = Access::Roles(&[]);
 
@@ -56,6 +58,15 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("get_problem", Access::Open),
     ("list_event_types", ALL),
     ("list_events", ALL),
+    ("create_webhook", TELLING),
+    ("list_webhooks", TELLING),
+    ("get_webhook", TELLING),
+    ("replace_webhook", TELLING),
+    ("delete_webhook", TELLING),
+    ("list_webhook_attempts", TELLING),
+    ("create_webhook_replay", TELLING),
+    ("create_webhook_secret", TELLING),
+    ("create_webhook_test", TELLING),
     ("list_keys", OWNER),
     ("create_key", OWNER),
     ("get_key", OWNER),
@@ -110,12 +121,20 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("create_job_return", PARTS_OF_JOBS),
     ("create_job_shims", WORKSHOP),
     ("create_job_inspection", WORKSHOP),
+    ("get_job_papers", ALL),
+    ("get_job_deliveries", ALL),
+    ("get_quote_deliveries", ALL),
     ("get_serial", PEOPLE),
     ("list_batch_serials", PEOPLE),
     // The shelf.
     ("list_stock", ALL),
     ("list_movements", ALL),
     ("create_movements", SHELF),
+    ("get_shelf_sheet", ALL),
+    ("export_shelf_sheet", ALL),
+    ("create_shelf_count", SHELF),
+    ("list_reorders", BUYING),
+    ("create_reorders", BUYING),
     ("list_reservations", ALL),
     ("create_reservations", RESERVING),
     ("release_reservation", RESERVING),
@@ -130,6 +149,10 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("list_receipts", ALL),
     ("get_receipt", ALL),
     ("create_receipt_reversal", SHELF),
+    ("create_received_paper", BUYING),
+    ("list_received_papers", BUYING),
+    ("get_received_paper", BUYING),
+    ("get_supplier_catalogue", SUPPLIERS),
     ("list_claims", SUPPLIERS),
     ("get_claim", SUPPLIERS),
     ("create_claim_step", BUYING),

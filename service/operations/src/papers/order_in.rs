@@ -39,6 +39,7 @@ pub(super) async fn take(shop: &Shop, paper: &Order, incoming: &Incoming<'_>) ->
     let note: Vec<String> = note.into_iter().chain(paper.notes.iter().cloned()).collect();
     let asked = AskedOrders {
         quote: None,
+        job: None,
         again: false,
         lines,
         supplier: paper.seller.code.clone(),
