@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 use super::error::JobError;
 use super::step::{Detail, InspectedValue, JobFinding, JobInside, JobVariant, PartLine, ShimsChosen};
-use super::surplus::SurplusLine;
+use super::surplus::ShelvedSurplus;
 use crate::asked::Asked;
 use crate::shop::Shop;
 use crate::unit_cautions::unit_cautions;
@@ -45,7 +45,7 @@ pub struct JobSheet {
     /// The final inspection, the latest one.
     pub inspection: Vec<InspectedValue>,
     /// What was bought for it and not used, put on the shelf when it was closed.
-    pub surplus: Vec<SurplusLine>,
+    pub surplus: Vec<ShelvedSurplus>,
     /// Every step with who and when.
     pub steps: Vec<StepSheet>,
     /// What can hurt someone at the bench.

@@ -4,7 +4,7 @@ use catalogue::{BenchKind, Code, Grade, Mark, Money, PartKey, Quantity, UnitKey,
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::surplus::SurplusLine;
+use super::surplus::ShelvedSurplus;
 use crate::asked::{Asked, AskedInside};
 
 /// The particulars of a step.
@@ -90,7 +90,7 @@ pub(crate) enum Detail {
         note: String,
         /// What was bought for it and not used.
         #[serde(default)]
-        surplus: Vec<SurplusLine>,
+        surplus: Vec<ShelvedSurplus>,
     },
     /// It comes to nothing.
     Cancel {

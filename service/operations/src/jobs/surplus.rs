@@ -18,7 +18,7 @@ use crate::shop::Shop;
 
 /// Pieces that were bought for a job and not used.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct SurplusLine {
+pub struct ShelvedSurplus {
     /// The part.
     pub part: PartKey,
     /// What was ordered and brought it.
@@ -46,7 +46,7 @@ pub(crate) async fn surplus(
     shop: &Shop,
     job: &JobSheet,
     to: Option<&Code>,
-) -> Result<(Vec<SurplusLine>, Vec<Posting>), JobError> {
+) -> Result<(Vec<ShelvedSurplus>, Vec<Posting>), JobError> {
     let bought = shop.store().pieces_for_job(&job.number).await?;
     let parts: Vec<PartKey> = bought.iter().map(|piece| piece.lot.part.clone()).collect();
     let lots = shop.store().load_stock(&parts).await?.lots;
@@ -78,7 +78,7 @@ fn left_over(
     issued: &[PartLine],
     mut free: BTreeMap<Lot, Quantity>,
     to: Option<&Code>,
-) -> Vec<SurplusLine> {
+) -> Vec<ShelvedSurplus> {
     let mut used: BTreeMap<Lot, Quantity> = BTreeMap::new();
     for line in issued {
         let lot = Lot { part: line.part.clone(), bin: line.bin.clone(), mark: line.mark.clone() };
@@ -93,7 +93,7 @@ fn left_over(
         let quantity = (piece.quantity - taken).min(*there);
         *there = *there - quantity;
         if quantity > Quantity::ZERO {
-            lines.push(SurplusLine {
+            lines.push(ShelvedSurplus {
                 part: piece.lot.part.clone(),
                 ordered: piece.ordered.clone(),
                 option_group: piece.option_group.clone(),
