@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::harness::{Reply, Service, client};
+use crate::harness::{Reply, Service, client_with};
 use crate::served::{Served, binary, free_port};
 
 tests![what_was_acknowledged_outlives_fifty_kills];
@@ -38,13 +38,13 @@ struct Process {
 }
 
 impl Process {
-    async fn start(database: &str) -> Self {
+    async fn start(database: &str, key: &str) -> Self {
         let port = free_port();
         let mut command = binary();
         command.args(["serve"]).env("CROWNWHEEL_DATABASE", database).env("RUST_LOG", "error");
         command.env("CROWNWHEEL_LISTEN", format!("127.0.0.1:{port}"));
         let served = Served::start(&mut command, port, TRACE).await;
-        Self { served, url: format!("http://127.0.0.1:{port}"), client: client() }
+        Self { served, url: format!("http://127.0.0.1:{port}"), client: client_with(key) }
     }
 
     async fn get(&self, path: &str) -> Value {
@@ -189,7 +189,7 @@ async fn what_was_acknowledged_outlives_fifty_kills(service: Arc<Service>) {
     service.shop.close().await.unwrap();
     let mut all: Vec<Acknowledged> = Vec::new();
     for kill in 0..KILLS {
-        let process = Process::start(&database).await;
+        let process = Process::start(&database, &service.key).await;
         if let Some(last) = all.last() {
             found(&process, last).await;
         }
@@ -198,7 +198,7 @@ async fn what_was_acknowledged_outlives_fifty_kills(service: Arc<Service>) {
             .map(|place| {
                 let writer = Writer {
                     url: process.url.clone(),
-                    client: client(),
+                    client: client_with(&service.key),
                     gone: gone.clone(),
                     count: count.clone(),
                     acknowledged: Vec::new(),
@@ -225,7 +225,7 @@ async fn what_was_acknowledged_outlives_fifty_kills(service: Arc<Service>) {
         }
     }
     assert!(all.len() >= KILLS, "the kills fell into a service under load: {}", all.len());
-    let process = Process::start(&database).await;
+    let process = Process::start(&database, &service.key).await;
     for one in &all {
         found(&process, one).await;
     }

@@ -14,8 +14,8 @@ tests![
 ];
 
 /// Runs a command; what it prints, and its errors.
-async fn run(words: &[&str], place: [&str; 2]) -> (String, String, bool) {
-    let words: Vec<String> = words.iter().chain(&place).map(|word| (*word).to_owned()).collect();
+async fn run(words: &[&str], place: &[&str]) -> (String, String, bool) {
+    let words: Vec<String> = words.iter().chain(place).map(|word| (*word).to_owned()).collect();
     let output = spawn_blocking(move || {
         binary().args(&words).env("COLUMNS", "160").env("CROWNWHEEL_BY", "Ruth").output().unwrap()
     });
@@ -24,7 +24,7 @@ async fn run(words: &[&str], place: [&str; 2]) -> (String, String, bool) {
     (text(output.stdout), text(output.stderr), output.status.success())
 }
 
-async fn printed(words: &[&str], place: [&str; 2]) -> String {
+async fn printed(words: &[&str], place: &[&str]) -> String {
     let (printed, errors, well) = run(words, place).await;
     assert!(well, "{words:?}: {errors}");
     printed
@@ -36,13 +36,14 @@ fn holds(text: &str, pieces: &[&str]) {
     }
 }
 
-fn places(service: &Service) -> [[&str; 2]; 2] {
-    [["--database", service.database.as_str()], ["--url", service.url.as_str()]]
+fn places(service: &Service) -> [Vec<&str>; 2] {
+    [vec!["--database", service.database.as_str()], service.over_http().to_vec()]
 }
 
 async fn a_job_is_carried_in_the_terminal(service: Arc<Service>) {
     let demo = Service::start_demo(service.kind).await;
-    for (at, place) in places(&demo).into_iter().enumerate() {
+    for (at, place) in places(&demo).iter().enumerate() {
+        let place = place.as_slice();
         let job = format!("J-{:06}", at + 1);
         let serial = (700 + at).to_string();
         let asked = [
@@ -127,6 +128,7 @@ async fn a_job_is_carried_in_the_terminal(service: Arc<Service>) {
 async fn the_shelf_is_looked_after_in_the_terminal(service: Arc<Service>) {
     let demo = Service::start_demo(service.kind).await;
     let [here, there] = places(&demo);
+    let (here, there) = (here.as_slice(), there.as_slice());
     let balance = printed(&["shelf", "balance", "VESSICK/RS 50x80x10"], here).await;
     holds(&balance, &["VESSICK/RS50X80X10", "B-SEALS", "7.86"]);
     assert_eq!(balance, printed(&["shelf", "balance", "VESSICK/RS 50x80x10"], there).await);
@@ -161,7 +163,7 @@ async fn the_shelf_is_looked_after_in_the_terminal(service: Arc<Service>) {
 }
 
 async fn a_wrong_word_is_told_with_what_would_be_right(service: Arc<Service>) {
-    for place in places(&service) {
+    for place in &places(&service) {
         for (words, right) in [
             (&["job", "list", "--state", "lost"][..], "write one of enquiry, estimated"),
             (&["job", "show", "J-000009"], "there is no job `J-000009`"),

@@ -9,7 +9,7 @@ use std::time::Duration;
 use serde_json::{Value, json};
 
 use crate::events::feed;
-use crate::harness::{Service, client};
+use crate::harness::{Service, client_with};
 use crate::receiver::{Answer, OK, Receiver};
 use crate::served::{Served, binary, free_port};
 use crate::webhooks::quick;
@@ -23,13 +23,13 @@ const TRACE: &str = "00-0af7651916cd43dd8448eb211c80319c-b7ad6b7169203331-01";
 async fn instance(database: &str, port: u16) -> Served {
     let mut command = binary();
     command.env("RUST_LOG", "error").args(["serve", "--database", database, "--listen"]);
-    command.arg(format!("127.0.0.1:{port}")).args(["--allow-webhook-host", "127.0.0.1"]);
+    command.arg(format!("127.0.0.1:{port}")).args(["--allow-webhook-host", "127.0.0.1", "--rate-limit", "0"]);
     Served::start(&mut command, port, TRACE).await
 }
 
 /// Posts under a key of its own; `None` where the instance is not there or broke off.
-async fn post(port: u16, path: &str, body: &Value) -> Option<(u16, Value)> {
-    let request = client().post(format!("http://127.0.0.1:{port}{path}"));
+async fn post(key: &str, port: u16, path: &str, body: &Value) -> Option<(u16, Value)> {
+    let request = client_with(key).post(format!("http://127.0.0.1:{port}{path}"));
     let request = request.header("if-match", "*").header("idempotency-key", uuid::Uuid::now_v7().to_string());
     let reply = request.json(body).send().await.ok()?;
     let status = reply.status().as_u16();
@@ -37,9 +37,9 @@ async fn post(port: u16, path: &str, body: &Value) -> Option<(u16, Value)> {
 }
 
 /// Asks one instance after the other until it is done, or was done by a request whose answer was lost.
-async fn insist(ports: [u16; 2], path: &str, body: &Value, done_before: &str) {
+async fn insist(key: &str, ports: [u16; 2], path: &str, body: &Value, done_before: &str) {
     for turn in 0..6_000 {
-        match post(ports[turn % 2], path, body).await {
+        match post(key, ports[turn % 2], path, body).await {
             Some((201, _)) => return,
             Some((409, problem)) if problem["type"] == format!("/problems/{done_before}") => return,
             None | Some((503, _)) => tokio::time::sleep(Duration::from_millis(20)).await,
@@ -64,7 +64,7 @@ async fn killed_under_load_they_order_once_and_lose_no_event(service: Arc<Servic
     let mut one = instance(&reader.database, ports[0]).await;
     let mut other = instance(&reader.database, ports[1]).await;
     let asked = json!({ "url": receiver.url, "types": ["order.*"], "by": "M. Brandl" });
-    let (status, _) = post(ports[0], "/v1/webhooks", &asked).await.unwrap();
+    let (status, _) = post(&reader.key, ports[0], "/v1/webhooks", &asked).await.unwrap();
     assert_eq!(status, 201);
     let mut quotes = Vec::new();
     for _ in 0..QUOTES {
@@ -77,12 +77,12 @@ async fn killed_under_load_they_order_once_and_lose_no_event(service: Arc<Servic
         writers.push(tokio::spawn(async move {
             for quote in mine {
                 let draft = json!({ "quote": quote, "by": "M. Brandl" });
-                insist(ports, "/v1/orders", &draft, "already-ordered").await;
+                insist(&reader.key, ports, "/v1/orders", &draft, "already-ordered").await;
                 let orders = reader.get(&format!("/v1/orders?quote={quote}")).await.expect(200).json();
                 for order in orders["items"].as_array().unwrap() {
                     let steps = format!("/v1/orders/{}/steps", order["number"].as_str().unwrap());
                     let place = json!({ "step": "place", "by": "M. Brandl" });
-                    insist(ports, &steps, &place, "wrong-state").await;
+                    insist(&reader.key, ports, &steps, &place, "wrong-state").await;
                 }
                 ordered.fetch_add(1, Ordering::SeqCst);
             }

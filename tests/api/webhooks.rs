@@ -42,7 +42,7 @@ pub(crate) fn quick() -> ServerOptions {
     let deliveries =
         DeliveryPolicy { backoff, look_every: Duration::from_millis(20), ..DeliveryPolicy::default() };
     let allow_webhook_hosts = vec!["127.0.0.1".to_owned()];
-    ServerOptions { allow_webhook_hosts, deliveries, ..ServerOptions::default() }
+    ServerOptions { allow_webhook_hosts, deliveries, rate_limit: None, ..ServerOptions::default() }
 }
 
 async fn delivering(service: &Service) -> Service {
