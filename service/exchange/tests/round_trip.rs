@@ -85,6 +85,7 @@ fn order_ranges(spec: &SheetSpec, row: &mut [Cell]) {
         "built_to",
         "valid_to",
         "maximum",
+        "order_up_to",
         "backlash_max_mm",
         "outside_diameter_mm",
         "carrying_teeth",

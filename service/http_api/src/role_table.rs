@@ -57,7 +57,7 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("list_problems", Access::Open),
     ("get_problem", Access::Open),
     ("list_event_types", ALL),
-    ("list_events", ALL),
+    ("list_events", TELLING),
     ("create_webhook", TELLING),
     ("list_webhooks", TELLING),
     ("get_webhook", TELLING),

@@ -1,6 +1,7 @@
 //! The rotating torque of preloaded bearings against the limits of the unit.
 
 use catalogue::Hazard;
+use mechanics::bounds::TORQUE;
 use mechanics::preload::{
     DragLimits, DragVerdict, TorqueLimits, drag_reading, torque_from_pull_nm, total_drag_nm,
 };
@@ -93,6 +94,17 @@ pub fn calculate_bearing_drag(asked: &BearingDragAsked) -> Result<BearingDragShe
         new_bearings: limits_of(&asked.new_bearings),
         run_in_bearings: asked.run_in_bearings.as_ref().map(limits_of),
     };
+    // Limits of the other bearings are held against their range too, though the reading is not.
+    let both = [
+        ("/new_bearings", Some(&limits.new_bearings)),
+        ("/run_in_bearings", limits.run_in_bearings.as_ref()),
+    ];
+    for (object, limits) in both {
+        for (name, value) in limits.into_iter().flat_map(|of| [("min_nm", of.min_nm), ("max_nm", of.max_nm)])
+        {
+            TORQUE.check(name, value).map_err(within(object))?;
+        }
+    }
     let object = if asked.bearings_are_new { "/new_bearings" } else { "/run_in_bearings" };
     let reading =
         drag_reading(torque, &limits, asked.bearings_are_new, asked.crush_spacer).map_err(|error| {

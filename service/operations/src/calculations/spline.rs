@@ -72,6 +72,10 @@ pub struct SplineAsked {
 impl SplineAsked {
     /// The teeth as mechanics takes them; `object` is their place in the request.
     pub(crate) fn teeth(&self, external: bool, object: &str) -> Result<SplineTeeth, CalculationFault> {
+        // Held against its range also where the answer does not use it.
+        mechanics::bounds::LENGTH
+            .check_known("engaged_length_mm", self.engaged_length_mm)
+            .map_err(within(object))?;
         let pointer = format!("{object}/designation");
         let mut teeth = match (&self.designation, self.system, self.tooth_count) {
             (Some(text), _, _) => read_designation(text, external, &pointer)?,
