@@ -73,7 +73,7 @@ async fn files_and_headers(shop: &Shop) {
     )
     .await;
     insta::allow_duplicates! { insta::assert_snapshot!(told, @"
-    [unknown_file] part.csv: is no file of the catalogue; the files are makers, suppliers, vehicles, engine_points, parts, features, units, vehicle_units, variants, positions, bench_values, bench_renewals, candidates, set_positions, joints, fit_statements, companions, kit_lines, supersessions, supersession_needs, operations, operation_scope, fluids, outside_work, weak_points, cautions, prices, exchange_rates, tax_rates, customers, price_rules, settings, bins, stock, each with .csv behind; did you mean `parts.csv`?
+    [unknown_file] part.csv: is no file of the catalogue; the files are makers, suppliers, vehicles, engine_points, parts, features, units, vehicle_units, variants, positions, bench_values, bench_renewals, candidates, set_positions, joints, fit_statements, companions, kit_lines, supersessions, supersession_needs, operations, operation_scope, fluids, outside_work, weak_points, cautions, prices, exchange_rates, tax_rates, customers, price_rules, settings, bins, minimums, stock, each with .csv behind; did you mean `parts.csv`?
     [no_header] bins.csv: has no header; write the names of its columns in the first row: bin, name
     [no_header] bins.csv: has no header; write the names of its columns in the first row: bin, name
     [unknown_column] bins.csv row 1, column nmae: is no column of this sheet; the columns are bin, name; did you mean `name`?
@@ -266,7 +266,7 @@ async fn replaced(shop: &Shop) {
     [still_used] makers.csv column maker: `VESSICK` is not in the file, but parts `VESSICK/VK22840` still refers to it; write a file that still has the row, or nothing that needs it
     [still_used] makers.csv column maker: `NORRWALD` is not in the file, but fit_statements `NORRWALD NORRWALD/NK40 VESSICK/VK22810` still refers to it; write a file that still has the row, or nothing that needs it
     [still_used] bins.csv: `bins` is to be replaced, but the bundle has no such file; write the name of a sheet that the bundle holds
-    [unknown_file] maker: is no file of the catalogue; the files are makers, suppliers, vehicles, engine_points, parts, features, units, vehicle_units, variants, positions, bench_values, bench_renewals, candidates, set_positions, joints, fit_statements, companions, kit_lines, supersessions, supersession_needs, operations, operation_scope, fluids, outside_work, weak_points, cautions, prices, exchange_rates, tax_rates, customers, price_rules, settings, bins, stock, each with .csv behind; did you mean `makers.csv`?
+    [unknown_file] maker: is no file of the catalogue; the files are makers, suppliers, vehicles, engine_points, parts, features, units, vehicle_units, variants, positions, bench_values, bench_renewals, candidates, set_positions, joints, fit_statements, companions, kit_lines, supersessions, supersession_needs, operations, operation_scope, fluids, outside_work, weak_points, cautions, prices, exchange_rates, tax_rates, customers, price_rules, settings, bins, minimums, stock, each with .csv behind; did you mean `makers.csv`?
     ") }
 }
 

@@ -69,6 +69,7 @@ const UNREAD: &[&str] = &[
     "operation_scope",
     "cautions",
     "bins",
+    "minimums",
 ];
 
 /// The cells of all sheets that the check reads, as they are at one moment.

@@ -131,6 +131,7 @@ const FILES: &[(&str, &str)] = &[
     ),
     ("settings", "setting,value\nBASE-CURRENCY,EUR\nLABOUR-RATE,68\nTAX,STANDARD\n"),
     ("bins", "bin,name\nA-03-2,Row A\n"),
+    ("minimums", "part,bin,minimum,order_up_to\nNORRWALD/NK40,A-03-2,2,4\n"),
     (
         "stock",
         "bin,part,mark,quantity,carrying_value\nA-03-2,NORRWALD/NK40,,3,2.75\nA-03-2,VESSICK/VK1435,7-114,1,120\n",
