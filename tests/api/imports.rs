@@ -29,8 +29,13 @@ async fn a_bundle_is_taken_in(service: Arc<Service>) {
     assert_eq!((&sheet["sheet"], &sheet["added"]), (&json!("bins"), &json!(1)));
     let bins = service.get("/v1/exports/bins.csv").await.expect(200).text();
     assert!(bins.contains("B-3,Shelf C"), "{bins}");
-    let audit = service.shop.store().list_audit(0, 100).await.unwrap();
-    assert!(audit.iter().any(|entry| entry.who == "tests"), "{audit:?}");
+    let audit = service.get("/v1/audit?what=import").await.expect(200).json();
+    let entries = audit["items"].as_array().unwrap();
+    let entry = entries.iter().find(|entry| entry["detail"]["by"] == "tests");
+    let entry = entry.unwrap_or_else(|| panic!("{audit}"));
+    assert_eq!(entry["detail"]["note"], "a new shelf");
+    let added = json!([{ "field": "name of B-2 in bins", "from": null, "to": "Shelf B" }]);
+    assert_eq!((&entry["subject"], &entry["changes"]), (&json!("catalogue"), &added));
 }
 
 async fn the_same_bundle_changes_nothing(service: Arc<Service>) {

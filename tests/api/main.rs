@@ -11,6 +11,7 @@ mod harness;
 mod hmac_by_hand;
 mod receiver;
 
+mod audit;
 mod calculations;
 mod cases;
 mod catalogue_findings;

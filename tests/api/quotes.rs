@@ -19,6 +19,7 @@ tests![
     a_key_is_needed,
     a_key_is_for_one_request,
     a_running_request_is_not_run_again,
+    a_request_whose_answer_was_lost_is_led_to_what_it_made,
     a_failed_request_may_be_sent_again,
     many_at_once_get_numbers_without_gaps,
     a_limit_of_steps_is_kept_and_a_time_is_refused,
@@ -167,16 +168,54 @@ async fn a_running_request_is_not_run_again(service: Arc<Service>) {
     // Another process has claimed the key and has not answered.
     let asked: operations::asked::Asked = serde_json::from_value(overhaul()).unwrap();
     let hash = hash_of(&serde_json::to_vec(&asked).unwrap());
-    let store = service.shop.store();
     let time = std::time::Duration::from_secs(60);
-    assert_eq!(store.claim("key-2", "POST /v1/quotes", &hash, time).await.unwrap(), store::Claim::Fresh);
+    let claimed = owner(&service).claim("key-2", "POST /v1/quotes", &hash, time).await.unwrap();
+    let store::Claim::Fresh(held) = claimed else { panic!("{claimed:?}") };
     let refused = service.post_once("/v1/quotes", "key-2", &overhaul()).await;
     assert_eq!(refused.header("retry-after"), "2");
     refused.problem(409, "idempotency-key-running");
     let answer = store::StoredResponse { status, headers, body };
-    store.complete("key-2", "POST /v1/quotes", &answer).await.unwrap();
+    owner(&service).complete(&held, &answer).await.unwrap();
     let replayed = service.post_once("/v1/quotes", "key-2", &overhaul()).await.expect(201);
     assert_eq!(replayed.body, first.body);
+}
+
+async fn a_request_whose_answer_was_lost_is_led_to_what_it_made(service: Arc<Service>) {
+    let asked: operations::asked::Asked = serde_json::from_value(overhaul()).unwrap();
+    let hash = hash_of(&serde_json::to_vec(&asked).unwrap());
+    let time = std::time::Duration::from_secs(60);
+    let claimed = owner(&service).claim("key-3", "POST /v1/quotes", &hash, time).await.unwrap();
+    let store::Claim::Fresh(held) = claimed else { panic!("{claimed:?}") };
+    // The process stores the quote and dies before it keeps its answer.
+    let made = service.post_once("/v1/quotes", "key-4", &overhaul()).await.expect(201).json();
+    let stored = service.shop.store().quote(made["number"].as_str().unwrap()).await.unwrap().unwrap();
+    let copy = store::NewQuote {
+        created_at: stored.created_at,
+        valid_until: stored.valid_until,
+        revisions: stored.revisions,
+        engine: stored.engine,
+        request: stored.request,
+        frozen: stored.frozen,
+        answer: stored.answer,
+        parts: Default::default(),
+    };
+    let number = owner(&service).under(held).insert_quote(copy).await.unwrap();
+    let early = service.post_once("/v1/quotes", "key-3", &overhaul()).await;
+    early.problem(409, "idempotency-key-running");
+    tokio::time::sleep(std::time::Duration::from_millis(5_200)).await;
+    let before = service.get("/v1/quotes").await.json()["items"].as_array().unwrap().len();
+    let led = service.post_once("/v1/quotes", "key-3", &overhaul()).await.expect(303);
+    assert_eq!(led.header("location"), format!("/v1/quotes/{number}"));
+    assert_eq!(led.header("idempotency-replayed"), "true");
+    assert_eq!(led.json(), json!({ "made": [format!("/v1/quotes/{number}")] }));
+    let after = service.get("/v1/quotes").await.json()["items"].as_array().unwrap().len();
+    assert_eq!(before, after, "nothing was made again");
+}
+
+/// The store in the hands of the key that the service is asked with.
+fn owner(service: &Service) -> store::Store {
+    let caller = store::Caller { key: Some("K-000001".into()), name: "first owner".into() };
+    service.shop.store().acting_as(caller)
 }
 
 fn hash_of(bytes: &[u8]) -> String {

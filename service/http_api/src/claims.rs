@@ -112,9 +112,8 @@ pub(crate) async fn create_claim_step(
     asked: JsonBody<AskedClaimStep>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
     let if_match = IfMatch::of(&request);
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let still_holds = |claim: &ClaimSheet| if_match.require(&tag_of(claim)?);
         let changed = operations::claims::change_claim(&owned, &number, &asked, still_holds).await?;
         kept(201, format!("/v1/claims/{}", percent_encoded(&changed.number)), &changed)

@@ -115,6 +115,7 @@ const FILES: &[(&str, &str)] = examples![
     get_unit_graph,
     get_vehicle,
     get_webhook,
+    list_audit,
     list_batch_serials,
     list_catalogue_findings,
     list_claims,

@@ -62,6 +62,9 @@ impl From<StoreError> for Problem {
                 let detail = format!("the posting of `{part}` cannot be booked: {wrong}");
                 Self::at(ProblemKind::BadValue, format!("/postings/{index}"), detail, vec![])
             }
+            error @ StoreError::ClaimLost(_) => {
+                Self::new(ProblemKind::IdempotencyKeyRunning, error.to_string())
+            }
             error @ StoreError::KeyNameTaken { .. } => {
                 Self::at(ProblemKind::KeyNameTaken, "/name", error.to_string(), vec![])
             }

@@ -2,12 +2,13 @@
 
 use std::future::Future;
 
-use actix_web::http::StatusCode;
+use actix_web::http::{StatusCode, header};
 use actix_web::{HttpRequest, HttpResponse};
 use operations::answer_once::{KeptAnswer, Once, answer_once};
 use operations::shop::Shop;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
+use utoipa::ToSchema;
 
 use crate::failure::internal;
 use crate::problem::Problem;
@@ -17,6 +18,14 @@ use crate::problem_kind::ProblemKind;
 const IDEMPOTENCY_KEY: &str = "idempotency-key";
 /// Longest key, in characters.
 const KEY_LENGTH_MAX: usize = 255;
+
+/// What a request made whose answer was lost when the service broke down.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct MadeBefore {
+    /// The paths of what it made; the header `Location` names the first.
+    #[schema(example = json!(["/v1/quotes/Q-000001"]))]
+    pub(crate) made: Vec<String>,
+}
 
 /// The key of a request: a quoted string, or the same without its quotes.
 fn key(request: &HttpRequest) -> Result<String, Problem> {
@@ -49,14 +58,16 @@ fn key(request: &HttpRequest) -> Result<String, Problem> {
     Ok(bare.to_owned())
 }
 
-/// Does something once for the request's key; a repeated request gets the first answer, byte for byte.
+/// Does something once for the request's key; a repeated request gets the first answer, byte for byte. Where a process died
+/// between the work and its answer, the request is not done again: it is led to what was made. `act` must work with the
+/// shop that it is given.
 ///
 /// The work goes on where the client leaves, so that it finds the answer when it comes back.
 pub(crate) async fn once<F>(
     shop: &Shop,
     request: &HttpRequest,
     payload: &impl Serialize,
-    act: F,
+    act: impl FnOnce(Shop) -> F,
 ) -> Result<HttpResponse, Problem>
 where
     F: Future<Output = Result<KeptAnswer, Problem>> + Send + 'static,
@@ -68,6 +79,7 @@ where
     match answer_once(shop, &key, &route, &hash, act).await? {
         Once::Answered(answer) => response(answer, false),
         Once::Replayed(answer) => response(answer, true),
+        Once::Made(papers) => Ok(led_to(&papers)),
         Once::Failed(problem) => Err(problem),
         Once::Running => Err(Problem::new(
             ProblemKind::IdempotencyKeyRunning,
@@ -79,6 +91,17 @@ where
         )),
         Once::Lost(error) => Err(internal(&error)),
     }
+}
+
+/// Leads to what was made by a request whose answer was lost.
+fn led_to(papers: &[String]) -> HttpResponse {
+    let paths: Vec<String> = papers.iter().map(|paper| format!("/v1/{paper}")).collect();
+    let mut response = HttpResponse::SeeOther();
+    if let Some(first) = paths.first() {
+        response.insert_header((header::LOCATION, first.as_str()));
+    }
+    response.insert_header(("idempotency-replayed", "true"));
+    response.json(MadeBefore { made: paths })
 }
 
 fn response(answer: KeptAnswer, replayed: bool) -> Result<HttpResponse, Problem> {

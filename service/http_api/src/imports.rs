@@ -156,8 +156,7 @@ pub(crate) async fn create_import(
     let new = new.0;
     let import = request_of(&new)?;
     let payload = new.clone();
-    let kept = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |kept| async move {
         let files = new.files.into_iter().map(|(name, text)| (name, text.into_bytes())).collect();
         let paper = start_import(&kept, BundleSource::Texts(files), import).await?;
         let location = format!("/v1/imports/{}", paper.id);

@@ -76,8 +76,7 @@ pub(crate) async fn create_job(
 ) -> Result<HttpResponse, Problem> {
     let enquiry = enquiry.0;
     let payload = enquiry.clone();
-    let kept = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |kept| async move {
         let job = operations::jobs::open::open_job(&kept, &enquiry).await?;
         let body = serde_json::to_string(&job).map_err(|error| internal(&error))?;
         Ok(KeptAnswer {

@@ -5,10 +5,12 @@ use utoipa::openapi::{InfoBuilder, LicenseBuilder, OpenApi};
 
 use crate::access_described::describe_access;
 use crate::examples::add_examples;
+use crate::idempotency::MadeBefore;
 use crate::problem::{Problem, ProblemBody};
+use crate::repeats_described::describe_repeats;
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
-    fit_checks, health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts,
+    access_keys, alternatives, audit, calculations, cases, catalogue_findings, claims, deliveries, events,
+    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts,
     price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
     reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
 };
@@ -81,11 +83,12 @@ use crate::{
         webhooks::create_webhook, webhooks::list_webhooks, webhooks::get_webhook, webhooks::replace_webhook,
         webhooks::delete_webhook, webhooks::list_webhook_attempts, webhooks::create_webhook_replay,
         webhooks::create_webhook_secret, webhooks::create_webhook_test,
+        audit::list_audit,
         settings::list_settings, settings::get_setting, settings::replace_setting,
         health::get_health, health::get_readiness, metrics::get_metrics,
         problem_pages::list_problems, problem_pages::get_problem, get_openapi,
     ),
-    components(schemas(ProblemBody)),
+    components(schemas(ProblemBody, MadeBefore)),
     tags(
         (name = "rebuild", description = "What a rebuild needs, what brings it, what it costs."),
         (name = "calculations", description = "Gears, splines, bearings, seals, threads, setting up and wear, as figures with their formulas."),
@@ -113,6 +116,7 @@ pub(crate) fn described() -> OpenApi {
         .build();
     document.servers = None;
     describe_access(&mut document);
+    describe_repeats(&mut document);
     document
 }
 
@@ -129,7 +133,8 @@ What a driveline rebuild needs, why, and what brings it.
 Money is a decimal text with an ISO 4217 code, quantities carry a UN/ECE Rec 20 unit, lengths are millimetres and angles \
 degrees with the unit in the field's name, times are RFC 3339 in UTC. Requests carry a key as `Authorization: Bearer KEY` \
 (RFC 6750), whose role says what it opens; every operation names its roles. Problems are RFC 9457, each kind with a page under \
-`/problems/`. What creates something needs an `Idempotency-Key`; what changes something needs `If-Match`. Lists come in \
+`/problems/`. What creates something needs an `Idempotency-Key`: the answer is kept under it for 24 hours, for whoever carries \
+the same access key, and a repeated request is never done twice; what changes something needs `If-Match`. Lists come in \
 pieces with a `Link` header. A `traceparent` (W3C) is honoured and echoed. Every answer for bench or road carries its \
 cautions and its deferral: they go before the answer.";
 

@@ -99,8 +99,7 @@ pub(crate) async fn create_orders(
 ) -> Result<HttpResponse, Problem> {
     let asked = asked.0;
     let payload = asked.clone();
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let drafted = operations::draft_orders::draft_orders(&owned, &asked).await?;
         let first = drafted.items.first().map_or("", |order| order.number.as_str());
         kept(201, format!("/v1/orders/{}", percent_encoded(first)), &drafted)
@@ -187,9 +186,8 @@ pub(crate) async fn create_order_step(
     asked: JsonBody<AskedOrderStep>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
     let if_match = IfMatch::of(&request);
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let still_holds = |order: &OrderSheet| if_match.require(&tag_of(order)?);
         let changed = operations::change_order::change_order(&owned, &number, &asked, still_holds).await?;
         kept(201, format!("/v1/orders/{}", percent_encoded(&changed.number)), &changed)

@@ -50,8 +50,7 @@ pub(crate) async fn create_quote(
 ) -> Result<HttpResponse, Problem> {
     let asked = asked.0;
     let payload = asked.clone();
-    let kept = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |kept| async move {
         let quote = operations::store_quote::store_quote(&kept, &asked).await?;
         let body = serde_json::to_string(&quote).map_err(|error| internal(&error))?;
         let location = format!("/v1/quotes/{}", percent_encoded(&quote.number));

@@ -75,8 +75,7 @@ pub(crate) async fn create_receipt(
     asked: JsonBody<AskedReceipt>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let receipt = operations::receive_box::receive_box(&owned, &asked).await?;
         kept(201, format!("/v1/receipts/{}", percent_encoded(&receipt.number)), &receipt)
     })
@@ -158,8 +157,7 @@ pub(crate) async fn create_receipt_reversal(
     asked: JsonBody<AskedReversal>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let receipt = operations::reverse_receipt::reverse_receipt(&owned, &number, &asked).await?;
         kept(201, format!("/v1/receipts/{}", percent_encoded(&receipt.number)), &receipt)
     })

@@ -122,8 +122,7 @@ pub(crate) async fn create_received_paper(
     let by = sender.0.by.unwrap_or_else(|| SENDER_USUAL.to_owned());
     let sent = SentPaper { format: paper.format, text: paper.text, by, bin: sender.0.bin };
     let payload = (sent.format.media_type(), sent.text.clone(), sent.by.clone(), sent.bin.clone());
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let taken = operations::papers::take_in(&owned, &sent).await?;
         let status = if taken.repeated { 200 } else { 201 };
         let location = format!("/v1/received-papers/{}", percent_encoded(&taken.paper.head.number));

@@ -75,8 +75,7 @@ pub(crate) async fn create_reorders(
     asked: JsonBody<ReordersToDraft>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let drafted = operations::below_minimum::draft_reorders(&owned, &asked).await?;
         let first = drafted.items.first().map_or("", |order| &order.number);
         kept(201, format!("/v1/orders/{}", percent_encoded(first)), &drafted)

@@ -88,8 +88,7 @@ pub(crate) async fn create_reservations(
 ) -> Result<HttpResponse, Problem> {
     let asked = asked.0;
     let payload = asked.clone();
-    let kept = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |kept| async move {
         let items = operations::reservations::reserve_parts(&kept, &asked).await?;
         let job = items.first().map_or(String::new(), |one| percent_encoded(&one.job));
         let body = serde_json::to_string(&ReservationList { items }).map_err(|error| internal(&error))?;

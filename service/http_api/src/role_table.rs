@@ -67,6 +67,7 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("create_webhook_replay", TELLING),
     ("create_webhook_secret", TELLING),
     ("create_webhook_test", TELLING),
+    ("list_audit", OWNER),
     ("list_keys", OWNER),
     ("create_key", OWNER),
     ("get_key", OWNER),

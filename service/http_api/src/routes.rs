@@ -4,10 +4,11 @@ use actix_web::web;
 
 use crate::endpoint::Endpoint;
 use crate::{
-    access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
-    fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, reorders,
-    requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
+    access_keys, alternatives, audit, calculations, cases, catalogue_findings, claims, deliveries, events,
+    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, orders,
+    part_features, parts, price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference,
+    reorders, requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
+    webhooks,
 };
 
 /// Puts every route in its place.
@@ -227,6 +228,7 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
         .service(Endpoint::producing(exports::CSV, "/v1/exports/{sheet}.csv").get(exports::get_sheet))
         .service(Endpoint::new("/v1/catalogue-findings").get(catalogue_findings::list_catalogue_findings))
         .service(Endpoint::new("/v1/keys").get(access_keys::list_keys).post(access_keys::create_key))
+        .service(Endpoint::new("/v1/audit").get(audit::list_audit))
         .service(Endpoint::new("/v1/keys/{number}").get(access_keys::get_key))
         .service(Endpoint::new("/v1/keys/{number}/revocation").post(access_keys::create_key_revocation))
         .service(Endpoint::new("/v1/settings").get(settings::list_settings))

@@ -83,8 +83,7 @@ pub(crate) async fn create_shelf_count(
     asked: JsonBody<ShelfCount>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         let result = operations::book_count::book_count(&owned, &asked).await?;
         let first = result.adjustments.first().map_or(asked.ledger_sequence, |one| one.sequence - 1);
         kept(201, format!("/v1/stock/movements?after={first}"), &result)

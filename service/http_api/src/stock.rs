@@ -145,8 +145,7 @@ pub(crate) async fn create_movements(
 ) -> Result<HttpResponse, Problem> {
     let asked = asked.0;
     let payload = asked.clone();
-    let kept = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |kept| async move {
         let items = operations::book_movements::book_movements(&kept, &asked).await?;
         let before = items.first().map_or(0, |movement| movement.sequence - 1);
         let body = serde_json::to_string(&MovementList { items }).map_err(|error| internal(&error))?;

@@ -71,9 +71,9 @@ pub(crate) async fn create_webhook(
     asked: JsonBody<AskedWebhook>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let (shop_of_work, courier) = (shop.as_ref().clone(), courier.as_ref().clone());
-    once(&shop, &request, &payload, async move {
-        let made_now = operations::webhooks::create_webhook(&shop_of_work, &courier, &asked).await?;
+    let courier = courier.as_ref().clone();
+    once(&shop, &request, &payload, |owned| async move {
+        let made_now = operations::webhooks::create_webhook(&owned, &courier, &asked).await?;
         let location = format!("/v1/webhooks/{}", made_now.webhook.id);
         let tag = tag_of(&made_now.webhook)?.header();
         made(&made_now, vec![(header::LOCATION.to_string(), location), (header::ETAG.to_string(), tag)])
@@ -217,8 +217,7 @@ pub(crate) async fn create_webhook_replay(
     asked: JsonBody<AskedReplay>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         made(&operations::webhooks::replay_webhook(&owned, &id, &asked).await?, vec![])
     })
     .await
@@ -245,8 +244,7 @@ pub(crate) async fn create_webhook_secret(
     asked: JsonBody<AskedSecret>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let owned = shop.as_ref().clone();
-    once(&shop, &request, &payload, async move {
+    once(&shop, &request, &payload, |owned| async move {
         made(&operations::webhooks::rotate_secret(&owned, &id, &asked).await?, vec![])
     })
     .await
@@ -275,8 +273,8 @@ pub(crate) async fn create_webhook_test(
     asked: JsonBody<AskedWebhookTest>,
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
-    let (owned, courier) = (shop.as_ref().clone(), courier.as_ref().clone());
-    once(&shop, &request, &payload, async move {
+    let courier = courier.as_ref().clone();
+    once(&shop, &request, &payload, |owned| async move {
         made(&operations::webhooks::send_test(&owned, &courier, &id, &asked).await?, vec![])
     })
     .await

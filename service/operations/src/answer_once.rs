@@ -21,6 +21,9 @@ pub enum Once<E> {
     Answered(KeptAnswer),
     /// It was done before; this is what was answered.
     Replayed(KeptAnswer),
+    /// It was done before, but its answer was lost with the process that did it. What it made stands at these paths below
+    /// `/v1/`.
+    Made(Vec<String>),
     /// It failed, and may be sent again with the same key.
     Failed(E),
     /// It is being done.
@@ -31,7 +34,8 @@ pub enum Once<E> {
     Lost(WorkLost),
 }
 
-/// Does something once for a key and route; the request is known by a hash of what it asks.
+/// Does something once for a key and route; the request is known by a hash of what it asks. `act` gets the shop whose
+/// transactions note what they make at the key, and must do its work with that.
 ///
 /// The work goes on where the one who asked has left, so that the answer is there when they ask again.
 pub async fn answer_once<E, F>(
@@ -39,29 +43,31 @@ pub async fn answer_once<E, F>(
     key: &str,
     route: &str,
     payload_hash: &str,
-    act: F,
+    act: impl FnOnce(Shop) -> F,
 ) -> Result<Once<E>, StoreError>
 where
     F: Future<Output = Result<KeptAnswer, E>> + Send + 'static,
     E: Send + 'static,
 {
-    match shop.store().claim(key, route, payload_hash, KEPT_FOR).await? {
+    let held = match shop.store().claim(key, route, payload_hash, KEPT_FOR).await? {
+        Claim::Fresh(held) => held,
         Claim::Replay(answer) => return Ok(Once::Replayed(answer)),
+        Claim::Made(papers) => return Ok(Once::Made(papers)),
         Claim::Running => return Ok(Once::Running),
         Claim::Mismatch => return Ok(Once::OtherRequest),
-        Claim::Fresh => {}
-    }
+    };
     let store = shop.store().clone();
-    let (key, route) = (key.to_owned(), route.to_owned());
+    let act = act(shop.under(held.clone()));
     let work = async move {
         match act.await {
             Ok(answer) => {
-                store.complete(&key, &route, &answer).await?;
+                store.complete(&held, &answer).await?;
                 Ok(Once::Answered(answer))
             }
+            // A key that is not given back has another holder by now, or its work was kept before it failed.
             Err(error) => {
-                store.abandon(&key, &route).await?;
-                Ok(Once::Failed(error))
+                let given_back = store.abandon(&held).await?;
+                Ok(if given_back { Once::Failed(error) } else { Once::Running })
             }
         }
     };

@@ -31,6 +31,7 @@ pub mod identify_unit;
 pub mod import_catalogue;
 pub mod jobs;
 pub mod kits_side_by_side;
+pub mod list_audit;
 pub mod list_catalogue;
 pub mod list_movements;
 pub mod list_orders;

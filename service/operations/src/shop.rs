@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use store::{Caller, Store, StoreError};
+use store::{Caller, HeldKey, Store, StoreError};
 use tokio::runtime::Handle;
 use tokio::sync::Semaphore;
 
@@ -55,6 +55,12 @@ impl Shop {
     #[must_use]
     pub fn acting_as(&self, caller: Caller) -> Self {
         Self { store: self.store.acting_as(caller), inner: self.inner.clone() }
+    }
+
+    /// The same shop for a request whose key is held: what it makes is noted at the key.
+    #[must_use]
+    pub(crate) fn under(&self, key: HeldKey) -> Self {
+        Self { store: self.store.under(key), inner: self.inner.clone() }
     }
 
     /// What the snapshot cache has done so far.

@@ -11,8 +11,10 @@ use sea_orm::{
     PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
 };
 
+use crate::audit::{Changed, NewEntry};
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
+use crate::outbox::Outbox;
 use crate::store::{DatabaseKind, Store};
 
 /// The role that no database may be left without.
@@ -87,17 +89,19 @@ impl Store {
     /// [`StoreError::KeyNameTaken`] where a key that is not revoked has the name.
     pub async fn insert_access_key(&self, new: NewAccessKey) -> Result<AccessKey, StoreError> {
         let transaction = self.begin_writing().await?;
-        let made = self.insert_in(&transaction, new).await?;
-        transaction.commit().await?;
+        let mut outbox = Outbox::default();
+        let made = self.insert_in(&transaction, &mut outbox, new).await?;
+        self.finish(transaction, outbox).await?;
         Ok(made)
     }
 
     /// Keeps a key in place of the one that has its name, which is revoked.
     pub async fn replace_access_key(&self, new: NewAccessKey) -> Result<AccessKey, StoreError> {
         let transaction = self.begin_writing().await?;
-        self.mark_revoked(&transaction, Column::Name.eq(new.name.as_str())).await?;
-        let made = self.insert_in(&transaction, new).await?;
-        transaction.commit().await?;
+        let mut outbox = Outbox::default();
+        self.mark_revoked(&transaction, &mut outbox, Column::Name.eq(new.name.as_str())).await?;
+        let made = self.insert_in(&transaction, &mut outbox, new).await?;
+        self.finish(transaction, outbox).await?;
         Ok(made)
     }
 
@@ -108,19 +112,21 @@ impl Store {
         }
         let transaction = self.begin_writing().await?;
         // The number is taken first: the series is held by this transaction from here on, so that the others wait.
-        let made = self.insert_in(&transaction, new).await?;
+        let mut outbox = Outbox::default();
+        let made = self.insert_in(&transaction, &mut outbox, new).await?;
         let count = table::Entity::find().count(&transaction).await?;
         if count > 1 {
             transaction.rollback().await?;
             return Ok(None);
         }
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(Some(made))
     }
 
     async fn insert_in(
         &self,
         transaction: &DatabaseTransaction,
+        outbox: &mut Outbox,
         new: NewAccessKey,
     ) -> Result<AccessKey, StoreError> {
         let running = take_number(transaction, "key").await?;
@@ -145,7 +151,17 @@ impl Store {
             revoked_by: Set(None),
             last_used_on: Set(None),
         };
-        Ok(key_of(row.insert(transaction).await?))
+        let made = key_of(row.insert(transaction).await?);
+        outbox.note(entry_of(
+            "key.made",
+            &made,
+            vec![
+                Changed::made("name", &made.name),
+                Changed::made("role", &made.role),
+                Changed::new("expires_at", None::<&str>, made.expires_at.map(|end| end.to_rfc3339())),
+            ],
+        ));
+        Ok(made)
     }
 
     /// Whether there is any key, valid or not.
@@ -194,28 +210,40 @@ impl Store {
         if is_owner && !owners.iter().any(|key| key.number != number && usable(key)) {
             return Err(StoreError::LastOwnerKey(number.to_owned()));
         }
-        let revoked = self.mark_revoked(&transaction, Column::Number.eq(number)).await?;
-        let row = table::Entity::find_by_id(number.to_owned()).one(&transaction).await?;
-        let Some(row) = row.filter(|_| revoked > 0) else {
+        let mut outbox = Outbox::default();
+        let revoked = self.mark_revoked(&transaction, &mut outbox, Column::Number.eq(number)).await?;
+        let Some(key) = revoked else {
             return Err(StoreError::KeyRevoked(number.to_owned()));
         };
-        transaction.commit().await?;
-        Ok(key_of(row))
+        self.finish(transaction, outbox).await?;
+        Ok(key)
     }
 
     async fn mark_revoked(
         &self,
         transaction: &DatabaseTransaction,
+        outbox: &mut Outbox,
         which: SimpleExpr,
-    ) -> Result<u64, StoreError> {
+    ) -> Result<Option<AccessKey>, StoreError> {
+        // A name and a number each stand for at most one key that is not revoked.
+        let live = table::Entity::find().filter(which).filter(Column::RevokedAt.is_null());
+        let Some(row) = live.one(transaction).await? else { return Ok(None) };
+        let now = kept(Utc::now());
         let updated = table::Entity::update_many()
-            .col_expr(Column::RevokedAt, Expr::value(kept(Utc::now())))
+            .col_expr(Column::RevokedAt, Expr::value(now))
             .col_expr(Column::RevokedBy, Expr::value(self.caller().name.as_str()))
-            .filter(which)
+            .filter(Column::Number.eq(row.number.as_str()))
             .filter(Column::RevokedAt.is_null())
             .exec(transaction)
             .await?;
-        Ok(updated.rows_affected)
+        if updated.rows_affected == 0 {
+            return Ok(None);
+        }
+        let by = Some(self.caller().name.clone());
+        let revoked = key_of(table::Model { revoked_at: Some(now), revoked_by: by, ..row });
+        let changes = vec![Changed::made("revoked_at", now.to_rfc3339())];
+        outbox.note(entry_of("key.revoked", &revoked, changes));
+        Ok(Some(revoked))
     }
 
     /// The owners' keys that are not revoked, held so that two revocations at the same time see each other.
@@ -238,6 +266,17 @@ impl Store {
             .exec(&self.db)
             .await?;
         Ok(())
+    }
+}
+
+/// What the audit says of a key. No event tells of keys: they are nobody else's business.
+fn entry_of(what: &str, key: &AccessKey, changes: Vec<Changed>) -> NewEntry {
+    NewEntry {
+        at: kept(Utc::now()),
+        what: what.to_owned(),
+        subject: format!("keys/{}", key.number),
+        changes,
+        data: serde_json::json!({ "name": key.name, "role": key.role }),
     }
 }
 

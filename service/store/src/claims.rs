@@ -5,6 +5,7 @@ use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, QueryResult, Value};
 
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
@@ -182,6 +183,7 @@ impl Store {
     /// [`StoreError::ClaimChanged`] where it is not.
     pub async fn change_claim(&self, number: &str, version: i64, step: &ClaimStep) -> Result<(), StoreError> {
         let transaction = self.begin_writing().await?;
+        let before = state_of(&transaction, number).await?;
         let sql = "UPDATE claims SET version = version + 1, state = $3 WHERE number = $1 AND version = $2";
         let values = vec![number.into(), version.into(), step.state.as_str().into()];
         let done = transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
@@ -190,9 +192,9 @@ impl Store {
         }
         let mut outbox = Outbox::default();
         add_step(&transaction, number, step).await?;
-        outbox.add(step.at, Happened::ClaimChanged(event_of(number, step)));
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        let changes = vec![Changed::new("state", before, Some(&step.state))];
+        outbox.record(step.at, Happened::ClaimChanged(event_of(number, step)), changes);
+        self.finish(transaction, outbox).await?;
         Ok(())
     }
 
@@ -298,7 +300,8 @@ pub(crate) async fn insert_claim(
         detail: receipt.to_owned(),
     };
     add_step(transaction, &number, &step).await?;
-    outbox.add(at, Happened::ClaimOpened(event_of(&number, &step)));
+    let changes = vec![Changed::made("state", &step.state), Changed::made("receipt", receipt)];
+    outbox.record(at, Happened::ClaimOpened(event_of(&number, &step)), changes);
     Ok(())
 }
 
@@ -310,6 +313,7 @@ pub(crate) async fn withdraw_claim(
     (at, by): (DateTime<Utc>, &str),
     reversal: &str,
 ) -> Result<(), StoreError> {
+    let before = state_of(transaction, number).await?;
     let sql = "UPDATE claims SET version = version + 1, state = 'withdrawn' \
                WHERE number = $1 AND state IN ('open', 'sent')";
     let done = transaction.execute_raw(statement(transaction, sql.to_owned(), vec![number.into()])).await?;
@@ -324,8 +328,16 @@ pub(crate) async fn withdraw_claim(
         detail: reversal.to_owned(),
     };
     add_step(transaction, number, &step).await?;
-    outbox.add(at, Happened::ClaimChanged(event_of(number, &step)));
+    let changes = vec![Changed::new("state", before, Some(&step.state))];
+    outbox.record(at, Happened::ClaimChanged(event_of(number, &step)), changes);
     Ok(())
+}
+
+/// The state of a claim, as the transaction sees it before it changes it.
+async fn state_of(transaction: &DatabaseTransaction, number: &str) -> Result<Option<String>, StoreError> {
+    let sql = "SELECT state FROM claims WHERE number = $1";
+    let row = transaction.query_one_raw(statement(transaction, sql.to_owned(), vec![number.into()])).await?;
+    Ok(row.map(|row| row.try_get_by_index(0)).transpose()?)
 }
 
 fn event_of(claim: &str, step: &ClaimStep) -> ClaimEvent {

@@ -27,6 +27,9 @@ pub enum StoreError {
         /// The revision now.
         current: i64,
     },
+    /// The key of the request is held by somebody else by now, because the work took too long.
+    #[error("the request with the key `{0}` took so long that its key was given up; nothing of it was kept")]
+    ClaimLost(String),
     /// The job has gone on since it was read.
     #[error("the job `{0}` was changed in the meantime")]
     JobChanged(String),

@@ -9,6 +9,7 @@ use sea_orm::{
 };
 use uuid::Uuid;
 
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::kept;
 use crate::outbox::Outbox;
@@ -89,8 +90,7 @@ impl Store {
         };
         let transaction = self.begin_writing().await?;
         let paper = paper_of(row.insert(&transaction).await?)?;
-        event_of(id, ImportState::Waiting, now).write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, event_of(id, None, ImportState::Waiting, now)).await?;
         Ok(paper)
     }
 
@@ -140,15 +140,15 @@ impl Store {
         if updated.rows_affected == 0 {
             return Err(StoreError::ImportNotFound(id));
         }
-        if report.is_some() {
-            event_of(id, state, now).write(&transaction).await?;
+        if report.is_none() {
+            return Ok(transaction.commit().await?);
         }
-        transaction.commit().await?;
-        Ok(())
+        self.finish_aside(transaction, event_of(id, Some(ImportState::Running), state, now)).await
     }
 }
 
-fn event_of(id: Uuid, state: ImportState, at: DateTime<Utc>) -> Outbox {
+fn event_of(id: Uuid, before: Option<ImportState>, state: ImportState, at: DateTime<Utc>) -> Outbox {
+    let changes = vec![Changed::new("state", before.map(|state| state.to_value()), Some(state.to_value()))];
     let data = ImportEvent { import: id.to_string(), state: state.to_value() };
     let happened = match state {
         ImportState::Waiting | ImportState::Running => Happened::ImportOpened(data),
@@ -157,7 +157,7 @@ fn event_of(id: Uuid, state: ImportState, at: DateTime<Utc>) -> Outbox {
         ImportState::Failed => Happened::ImportFailed(data),
     };
     let mut outbox = Outbox::default();
-    outbox.add(at, happened);
+    outbox.record(at, happened, changes);
     outbox
 }
 

@@ -9,6 +9,7 @@ use sea_orm::{
 };
 
 use crate::as_built::{AsBuiltRow, insert_as_built};
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::ledger::book::book;
 use crate::ledger::{Booking, Movement};
@@ -134,10 +135,10 @@ impl Store {
         };
         row.insert(&transaction).await?;
         let mut outbox = Outbox::default();
-        outbox.add(first.at, Happened::JobOpened(event_of(&number, 1, &first)));
+        let changes = vec![Changed::made("state", &first.state)];
+        outbox.record(first.at, Happened::JobOpened(event_of(&number, 1, &first)), changes);
         insert_step(&transaction, &number, 1, first).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(number)
     }
 
@@ -156,6 +157,9 @@ impl Store {
             self.release_expired(booking.at).await?;
         }
         let transaction = self.begin_writing().await?;
+        // The revision is held against below: at one revision there is one state.
+        let before =
+            table::Entity::find_by_id(number.to_owned()).one(&transaction).await?.map(|row| row.state);
         let moved_on = table::Entity::update_many()
             .col_expr(Column::State, Expr::value(step.state.as_str()))
             .col_expr(Column::Revision, Expr::value(revision + 1))
@@ -168,15 +172,18 @@ impl Store {
             return Err(StoreError::JobChanged(number.to_owned()));
         }
         let mut outbox = Outbox::default();
-        outbox.add(step.at, Happened::JobChanged(event_of(number, revision + 1, &step)));
+        let changes = vec![
+            Changed::new("state", before, Some(&step.state)),
+            Changed::new("revision", Some(revision), Some(revision + 1)),
+        ];
+        outbox.record(step.at, Happened::JobChanged(event_of(number, revision + 1, &step)), changes);
         insert_step(&transaction, number, revision + 1, step).await?;
         let movements = match &effects.booking {
             Some(booking) => book(&transaction, booking, &mut outbox).await?,
             None => Vec::new(),
         };
         insert_as_built(&transaction, &effects.as_built).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(movements)
     }
 

@@ -17,6 +17,7 @@ mod closest;
 mod distance;
 mod error;
 mod export;
+mod finish;
 mod idempotency;
 mod import;
 mod import_paper;
@@ -46,12 +47,12 @@ mod where_used;
 
 pub use access_keys::{AccessKey, NewAccessKey};
 pub use as_built::{AsBuiltRow, AsBuiltSource};
-pub use audit::AuditEntry;
+pub use audit::{AuditEntry, AuditFilter};
 pub use caller::Caller;
 pub use claims::{ClaimEntry, ClaimFilter, ClaimLine, ClaimStep, NewClaim, SupplierClaim, SupplierFault};
 pub use error::StoreError;
 pub use export::Export;
-pub use idempotency::{Claim, StoredResponse};
+pub use idempotency::{Claim, HeldKey, StoredResponse};
 pub use import::{
     Change, Import, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow,
 };

@@ -17,6 +17,8 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, QueryResult, Value};
 use sha2::{Digest, Sha256};
 
+use crate::audit::{Changed, NewEntry, insert_entries};
+use crate::caller::Caller;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_numbers};
 use crate::select::statement;
@@ -28,11 +30,12 @@ pub(crate) const INSERT: &str =
 /// Reads the source of this database's events.
 pub(crate) const SOURCE: &str = "SELECT id FROM event_source";
 
-/// The events of a transaction, gathered until it is about to commit.
+/// What a transaction leaves beside its rows, gathered until it is about to commit: its events, and its entries of the audit.
 #[derive(Debug, Default)]
 #[must_use = "events that are not written are lost"]
 pub(crate) struct Outbox {
     events: Vec<NewEvent>,
+    entries: Vec<NewEntry>,
 }
 
 /// An event as its row.
@@ -74,13 +77,43 @@ pub struct EventFilter {
 }
 
 impl Outbox {
-    /// Adds what has happened.
+    /// Adds what has happened, and what it changed from which value to which.
+    pub(crate) fn record(&mut self, at: DateTime<Utc>, happened: Happened, changes: Vec<Changed>) {
+        let data = serde_json::to_value(&happened).unwrap_or_default();
+        let (what, subject) = (happened.kind().word().to_owned(), happened.subject());
+        self.entries.push(NewEntry { at: kept(at), what, subject, changes, data });
+        self.add(at, happened);
+    }
+
+    /// Adds what has happened where the audit hears of it in another way: an import is one entry.
     pub(crate) fn add(&mut self, at: DateTime<Utc>, happened: Happened) {
         self.events.push(NewEvent { at: kept(at), happened });
     }
 
-    /// Writes the events; nothing but the commit may follow.
-    pub(crate) async fn write(self, transaction: &DatabaseTransaction) -> Result<(), StoreError> {
+    /// Adds an entry of the audit for what nobody is told of by an event.
+    pub(crate) fn note(&mut self, entry: NewEntry) {
+        self.entries.push(entry);
+    }
+
+    /// What the events speak of, each once, in their order.
+    pub(crate) fn subjects(&self) -> Vec<String> {
+        let mut subjects: Vec<String> = Vec::new();
+        for event in &self.events {
+            let subject = event.happened.subject();
+            if !subjects.contains(&subject) {
+                subjects.push(subject);
+            }
+        }
+        subjects
+    }
+
+    /// Writes the entries of the audit, then the events; nothing but the commit may follow.
+    pub(crate) async fn write(
+        self,
+        transaction: &DatabaseTransaction,
+        caller: &Caller,
+    ) -> Result<(), StoreError> {
+        insert_entries(transaction, caller, &self.entries).await?;
         if self.events.is_empty() {
             return Ok(());
         }

@@ -10,6 +10,7 @@ use sea_orm::{
     QueryFilter, QueryOrder, QuerySelect,
 };
 
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
@@ -106,7 +107,8 @@ impl Store {
         let number = format!("Q-{running:06}");
         let stored = QuoteEvent { quote: number.clone(), valid_until: quote.valid_until };
         let mut outbox = Outbox::default();
-        outbox.add(quote.created_at, Happened::QuoteStored(stored));
+        let changes = vec![Changed::made("valid_until", quote.valid_until)];
+        outbox.record(quote.created_at, Happened::QuoteStored(stored), changes);
         let row = table::ActiveModel {
             number: Set(number.clone()),
             running: Set(running),
@@ -128,8 +130,7 @@ impl Store {
         );
         let parts = key_list(quote.parts.iter().map(PartKey::as_str));
         transaction.execute_raw(statement(&transaction, sql, vec![number.clone().into(), parts])).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(number)
     }
 

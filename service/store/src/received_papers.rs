@@ -8,6 +8,7 @@ use catalogue::event::{Happened, ReceivedPaperEvent};
 use chrono::{DateTime, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, QueryResult, Value};
 
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
@@ -123,8 +124,7 @@ impl Store {
         let transaction = self.begin_writing().await?;
         let mut outbox = Outbox::default();
         let number = insert_received(&transaction, &mut outbox, paper, &[]).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(number)
     }
 }
@@ -171,7 +171,8 @@ pub(crate) async fn insert_received(
         order: paper.order.clone(),
         by: paper.who.clone(),
     };
-    outbox.add(paper.received_at, Happened::ReceivedPaperTaken(event));
+    let changes = vec![Changed::made("digest", &paper.digest), Changed::made("outcome", &paper.outcome)];
+    outbox.record(paper.received_at, Happened::ReceivedPaperTaken(event), changes);
     Ok(number)
 }
 

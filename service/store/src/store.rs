@@ -14,6 +14,7 @@ use tokio::sync::Mutex;
 
 use crate::caller::Caller;
 use crate::error::StoreError;
+use crate::idempotency::HeldKey;
 
 /// How long a writer waits for another one to finish.
 const BUSY_TIMEOUT: Duration = Duration::from_secs(15);
@@ -37,6 +38,7 @@ pub struct Store {
     pub(crate) db: DatabaseConnection,
     kind: DatabaseKind,
     caller: Arc<Caller>,
+    held_key: Option<Arc<HeldKey>>,
     /// Held while a bundle is merged, so that two imports of this process do not wait on each other inside the database.
     pub(crate) import_turn: Arc<Mutex<()>>,
 }
@@ -50,7 +52,7 @@ impl Store {
         let (kind, options) = connect_options(url)?;
         let db = Database::connect(options).await?;
         let caller = Arc::new(Caller::at_the_terminal());
-        let store = Self { db, kind, caller, import_turn: Arc::default() };
+        let store = Self { db, kind, caller, held_key: None, import_turn: Arc::default() };
         store.migrate().await?;
         Ok(store)
     }
@@ -69,6 +71,17 @@ impl Store {
     /// In whose hands it is.
     pub fn caller(&self) -> &Caller {
         &self.caller
+    }
+
+    /// The same store for a request whose key is held: what it makes is noted at the key in the same transaction.
+    #[must_use]
+    pub fn under(&self, key: HeldKey) -> Self {
+        Self { held_key: Some(Arc::new(key)), ..self.clone() }
+    }
+
+    /// The key that is held.
+    pub(crate) fn held_key(&self) -> Option<&HeldKey> {
+        self.held_key.as_deref()
     }
 
     /// Asks the database whether it is there.

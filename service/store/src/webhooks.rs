@@ -117,11 +117,16 @@ fn webhook_of(row: &QueryResult) -> Result<Webhook, StoreError> {
     })
 }
 
+/// The word for whether events are posted.
+fn state_of(paused: Option<PauseReason>) -> &'static str {
+    if paused.is_some() { "paused" } else { "active" }
+}
+
 /// What an event says of a target.
 fn event_of(id: &str, paused: Option<PauseReason>, by: Option<&str>) -> WebhookEvent {
     WebhookEvent {
         webhook: id.to_owned(),
-        state: if paused.is_some() { "paused" } else { "active" }.to_owned(),
+        state: state_of(paused).to_owned(),
         paused_because: paused.map(|reason| reason.word().to_owned()),
         by: by.map(str::to_owned),
     }

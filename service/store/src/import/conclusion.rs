@@ -7,6 +7,8 @@ use chrono::Utc;
 use super::connection::{Bound, Connection};
 use super::digest::{BundleDigest, RowDigest};
 use super::report::{ImportOptions, ImportReport, SheetChange};
+use crate::audit::{Changed, INSERT, particulars};
+use crate::caller::Caller;
 use crate::error::StoreError;
 use crate::numbers::kept;
 use crate::outbox::Outbox;
@@ -15,8 +17,8 @@ use crate::revisions::REVISIONS;
 /// Moves the revisions that the changes touch, writes the audit's entry, and reports.
 pub(super) async fn conclude(
     connection: &mut Connection,
-    options: &ImportOptions,
-    changes: Vec<(SheetChange, RowDigest)>,
+    (options, caller): (&ImportOptions, &Caller),
+    (changes, values): (Vec<(SheetChange, RowDigest)>, &[Changed]),
     outbox: &mut Outbox,
 ) -> Result<ImportReport, StoreError> {
     for (revision, name) in [(Revision::Structure, "structure"), (Revision::Price, "price")] {
@@ -46,7 +48,7 @@ pub(super) async fn conclude(
     if report.sheets.iter().any(is_change) {
         outbox.add(at, Happened::CatalogueChanged(event_of(options, &report, &hash)));
     }
-    write_audit(connection, options, &report, hash, at).await?;
+    write_audit(connection, (options, caller), (&report, values), hash, at).await?;
     Ok(report)
 }
 
@@ -79,8 +81,8 @@ fn revision_of(sheet: &str) -> Option<Revision> {
 
 async fn write_audit(
     connection: &mut Connection,
-    options: &ImportOptions,
-    report: &ImportReport,
+    (options, caller): (&ImportOptions, &Caller),
+    (report, values): (&ImportReport, &[Changed]),
     hash: String,
     at: chrono::DateTime<Utc>,
 ) -> Result<(), StoreError> {
@@ -99,6 +101,7 @@ async fn write_audit(
         })
         .collect();
     let detail = serde_json::json!({
+        "by": options.who,
         "note": options.note,
         "replaced": options.replace,
         "sheets": sheets,
@@ -111,11 +114,13 @@ async fn write_audit(
     let values = [
         Bound::Whole(sequence),
         Bound::Instant(at),
-        Bound::Text(options.who.clone()),
-        Bound::Text(detail.to_string()),
+        caller.key.clone().map_or(Bound::NoText, Bound::Text),
+        Bound::Text(caller.name.clone()),
+        Bound::Text("import".to_owned()),
+        Bound::Text("catalogue".to_owned()),
+        Bound::Text(particulars(values, detail)),
         Bound::Text(hash),
     ];
-    let sql = "INSERT INTO audit (seq, at, who, what, detail, hash) VALUES ($1, $2, $3, 'import', $4, $5)";
-    connection.execute(sql, &values).await?;
+    connection.execute(INSERT, &values).await?;
     Ok(())
 }

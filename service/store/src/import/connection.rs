@@ -32,6 +32,8 @@ pub(super) enum Connection {
 pub(super) enum Bound {
     /// Text.
     Text(String),
+    /// No text.
+    NoText,
     /// A whole number.
     Whole(i64),
     /// A point in time.
@@ -42,6 +44,7 @@ macro_rules! bind_all {
     ($query:expr, $values:expr) => {
         $values.iter().fold($query, |query, value| match value {
             Bound::Text(text) => query.bind(text.clone()),
+            Bound::NoText => query.bind(None::<String>),
             Bound::Whole(number) => query.bind(*number),
             Bound::Instant(instant) => query.bind(*instant),
         })

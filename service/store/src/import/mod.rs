@@ -10,6 +10,7 @@
 //! 5. Running numbers and the audit follow, in the same transaction ([`conclusion`]).
 
 mod cell_check;
+mod changed_values;
 mod conclusion;
 mod connection;
 mod count;
@@ -33,9 +34,11 @@ use std::sync::Arc;
 use catalogue::{SheetSpec, bundle};
 use tokio::sync::Mutex;
 
+use crate::caller::Caller;
 use crate::error::StoreError;
 use crate::outbox::Outbox;
 use crate::store::Store;
+use changed_values::changed_values;
 use conclusion::conclude;
 use connection::Connection;
 use digest::RowDigest;
@@ -53,6 +56,7 @@ pub struct Import {
     connection: Connection,
     turn: Arc<Mutex<()>>,
     options: ImportOptions,
+    caller: Caller,
     sheets: Vec<Staged>,
     faults: Faults,
 }
@@ -67,6 +71,7 @@ impl Store {
             turn: Arc::clone(&self.import_turn),
             faults: Faults::up_to(options.fault_limit),
             sheets: Vec::new(),
+            caller: self.caller().clone(),
             options,
         })
     }
@@ -123,9 +128,15 @@ impl Import {
         }
         let mut outbox = Outbox::default();
         let before = self.settings().await?;
+        let mut values = Vec::new();
+        for staged in &self.sheets {
+            values.extend(changed_values(&mut self.connection, &plan, staged).await?);
+        }
         let changes = self.merge(&plan, &mut outbox).await?;
         settings_changed(&mut outbox, &before, &self.settings().await?);
-        let report = conclude(&mut self.connection, &self.options, changes, &mut outbox).await?;
+        let report =
+            conclude(&mut self.connection, (&self.options, &self.caller), (changes, &values), &mut outbox)
+                .await?;
         write_events(&mut self.connection, outbox).await?;
         if self.options.dry_run {
             self.connection.undo().await?

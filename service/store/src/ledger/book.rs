@@ -6,11 +6,12 @@ use catalogue::Quantity;
 use catalogue::event::{Happened, MovementsEvent};
 use sea_orm::{ActiveModelTrait, ActiveValue::Set, ConnectionTrait, DatabaseTransaction};
 
-use super::balance_sheet::{BalanceSheet, Entry};
+use super::balance_sheet::{BalanceSheet, Entry, Held};
 use super::lots::{lock_lots, write_lot};
 use super::posting::{Booking, Lot, Posting, PostingKind};
 use super::reservation::event_of;
 use super::{Movement, movement_of, table};
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_numbers};
 use crate::outbox::Outbox;
@@ -28,8 +29,7 @@ impl Store {
         let transaction = self.begin_writing().await?;
         let mut outbox = Outbox::default();
         let movements = book(&transaction, booking, &mut outbox).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(movements)
     }
 }
@@ -51,6 +51,7 @@ pub(crate) async fn book(
         Some(paper) => own_reservations(transaction, paper, &touched).await?,
         None => BTreeMap::new(),
     };
+    let before = lots.clone();
     let mut sheet = BalanceSheet { lots, own, used: BTreeMap::new() };
     let mut entries: Vec<(Entry, &Posting)> = Vec::new();
     for (index, posting) in booking.postings.iter().enumerate() {
@@ -68,9 +69,20 @@ pub(crate) async fn book(
     if let (Some(first), Some(last)) = (movements.first(), movements.last()) {
         let (first, last) = (first.sequence, last.sequence);
         let moved = MovementsEvent { first, last, paper: booking.paper.clone(), by: booking.by.clone() };
-        outbox.add(booking.at, Happened::StockMoved(moved));
+        outbox.record(booking.at, Happened::StockMoved(moved), changed_lots(&before, &sheet.lots));
     }
     Ok(movements)
+}
+
+/// How many pieces lie in each lot whose balance is another one than before.
+fn changed_lots(before: &BTreeMap<Lot, Held>, after: &BTreeMap<Lot, Held>) -> Vec<Changed> {
+    let change = |(lot, held): (&Lot, &Held)| {
+        let mark =
+            if lot.mark.0.is_empty() { String::new() } else { format!(" with the mark {}", lot.mark.0) };
+        let field = format!("quantity of {}{mark} in {}", lot.part, lot.bin);
+        Changed::new(field, before.get(lot).map(|held| held.quantity), Some(held.quantity))
+    };
+    after.iter().map(change).filter(Changed::is_change).collect()
 }
 
 /// The lots into which a posting puts pieces: they are made where they are not there.
@@ -124,7 +136,8 @@ async fn use_reservations(
         left -= taken;
         let left_open = Quantity::from_raw(open - taken);
         let issued = event_of(&number, paper, lot, left_open, Some(&booking.by));
-        outbox.add(booking.at, Happened::ReservationIssued(issued));
+        let change = Changed::new("open", Some(Quantity::from_raw(open)), Some(left_open));
+        outbox.record(booking.at, Happened::ReservationIssued(issued), vec![change]);
         let (sql, values) = if taken == open {
             let sql = "UPDATE reservations SET open = 0, ended = 'issued', ended_at = $2, ended_by = $3 WHERE number = $1";
             (sql, vec![number.into(), kept(booking.at).into(), booking.by.as_str().into()])

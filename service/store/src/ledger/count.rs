@@ -49,8 +49,7 @@ impl Store {
                 return Ok(CountBooked::AdjustedSince(posting.lot.clone()));
             }
         }
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(CountBooked::Booked(movements))
     }
 

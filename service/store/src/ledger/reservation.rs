@@ -18,6 +18,7 @@ use sea_orm::{
 use super::balance_sheet::{Held, Shortage};
 use super::lots::{lock_lots, lock_lots_of, write_lot};
 use super::posting::Lot;
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
@@ -163,10 +164,9 @@ impl Store {
         for reservation in &made {
             let Reservation { number, job, lot, open, .. } = reservation;
             let event = event_of(number, job, lot, *open, Some(&wanted.by));
-            outbox.add(wanted.at, Happened::ReservationMade(event));
+            outbox.record(wanted.at, Happened::ReservationMade(event), vec![Changed::made("open", open)]);
         }
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(made)
     }
 
@@ -185,9 +185,9 @@ impl Store {
             return Err(StoreError::ReservationNotFound(number.to_owned()));
         };
         let transaction = self.begin_writing().await?;
-        let ended = end(&transaction, vec![found], ReservationEnd::Released, Some(by), at).await?;
-        ended_events(&ended, Some(by), at).write(&transaction).await?;
-        transaction.commit().await?;
+        let mut outbox = Outbox::default();
+        let ended = end(&transaction, &mut outbox, vec![found], Some(by), at).await?;
+        self.finish(transaction, outbox).await?;
         let one = ended.into_iter().next();
         one.ok_or_else(|| StoreError::ReservationEnded(number.to_owned()))
     }
@@ -202,9 +202,9 @@ impl Store {
         let filter = ReservationFilter { job: Some(job.to_owned()), live: true, ..Default::default() };
         let found = self.list_reservations(&filter, None, u64::from(u32::MAX)).await?;
         let transaction = self.begin_writing().await?;
-        let ended = end(&transaction, found, ReservationEnd::Released, Some(by), at).await?;
-        ended_events(&ended, Some(by), at).write(&transaction).await?;
-        transaction.commit().await?;
+        let mut outbox = Outbox::default();
+        let ended = end(&transaction, &mut outbox, found, Some(by), at).await?;
+        self.finish(transaction, outbox).await?;
         Ok(ended)
     }
 
@@ -221,10 +221,9 @@ impl Store {
         }
         let transaction = self.begin_writing().await?;
         let over = over.into_iter().map(reservation_of).collect();
-        let ended = end(&transaction, over, ReservationEnd::Expired, None, now).await?;
-        ended_events(&ended, None, now).write(&transaction).await?;
-        transaction.commit().await?;
-        Ok(())
+        let mut outbox = Outbox::default();
+        end(&transaction, &mut outbox, over, None, now).await?;
+        self.finish_aside(transaction, outbox).await
     }
 
     /// The reservation of a number.
@@ -326,14 +325,16 @@ async fn insert(
     Ok(reservation_of(row.insert(transaction).await?))
 }
 
-/// Ends reservations and frees their pieces. Those that have ended meanwhile are left out of what comes back.
+/// Ends reservations and frees their pieces: released by somebody, or, where nobody is named, because their time is over.
+/// Those that have ended meanwhile are left out of what comes back.
 async fn end(
     transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
     reservations: Vec<Reservation>,
-    how: ReservationEnd,
     by: Option<&str>,
     at: DateTime<Utc>,
 ) -> Result<Vec<Reservation>, StoreError> {
+    let how = if by.is_some() { ReservationEnd::Released } else { ReservationEnd::Expired };
     let lots: BTreeSet<Lot> = reservations.iter().map(|reservation| reservation.lot.clone()).collect();
     let mut held = lock_lots(transaction, &lots, &BTreeSet::new()).await?;
     let mut ended = Vec::new();
@@ -352,6 +353,13 @@ async fn end(
         if let Some(lot) = held.get_mut(&reservation.lot) {
             lot.reserved = lot.reserved - Quantity::from_raw(row.open);
         }
+        let event = event_of(&row.number, &row.job, &reservation.lot, Quantity::ZERO, by);
+        let happened = match by {
+            Some(_) => Happened::ReservationReleased(event),
+            None => Happened::ReservationExpired(event),
+        };
+        let open = Changed::new("open", Some(Quantity::from_raw(row.open)), Some(Quantity::ZERO));
+        outbox.record(at, happened, vec![open]);
         let ended_by = by.map(str::to_owned);
         let row = table::Model { open: 0, ended: Some(how), ended_at: Some(kept(at)), ended_by, ..row };
         ended.push(reservation_of(row));
@@ -360,21 +368,6 @@ async fn end(
         write_lot(transaction, lot, held).await?;
     }
     Ok(ended)
-}
-
-/// The events of reservations that were released, or whose time was over where nobody released them.
-fn ended_events(ended: &[Reservation], by: Option<&str>, at: DateTime<Utc>) -> Outbox {
-    let mut outbox = Outbox::default();
-    for reservation in ended {
-        let Reservation { number, job, lot, .. } = reservation;
-        let event = event_of(number, job, lot, Quantity::ZERO, by);
-        let happened = match by {
-            Some(_) => Happened::ReservationReleased(event),
-            None => Happened::ReservationExpired(event),
-        };
-        outbox.add(at, happened);
-    }
-    outbox
 }
 
 /// What an event says of a reservation.

@@ -6,6 +6,7 @@ use sea_orm::{ConnectionTrait, DatabaseTransaction};
 
 use super::OrderContent;
 use super::change::add_order_step;
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
 use crate::outbox::Outbox;
@@ -117,8 +118,7 @@ impl Store {
         if let Some(paper) = paper {
             insert_received(&transaction, &mut outbox, paper, &numbers).await?;
         }
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(numbers)
     }
 }
@@ -170,7 +170,10 @@ async fn insert(
         insert_line(transaction, &number, line, new).await?;
     }
     let who = (order.created_at, order.created_by.as_str());
-    add_order_step(transaction, outbox, &number, ("draft", "draft"), who, "").await?;
+    let lines =
+        order.lines.iter().map(|line| Changed::made(format!("quantity of {}", line.part), line.quantity));
+    let changes = [Changed::made("state", "draft")].into_iter().chain(lines).collect();
+    add_order_step(transaction, outbox, &number, ("draft", "draft"), who, ("", changes)).await?;
     Ok(number)
 }
 

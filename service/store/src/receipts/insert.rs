@@ -6,12 +6,13 @@ use chrono::{DateTime, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction};
 
 use super::ReceiptPiece;
+use crate::audit::Changed;
 use crate::claims::{NewClaim, insert_claim};
 use crate::error::StoreError;
 use crate::ledger::book::book;
 use crate::ledger::{Booking, Lot, Posting, PostingKind};
 use crate::numbers::{kept, take_number};
-use crate::orders::move_order;
+use crate::orders::{add_order_step, move_order};
 use crate::outbox::Outbox;
 use crate::received_papers::{NewReceivedPaper, insert_received};
 use crate::select::statement;
@@ -50,12 +51,14 @@ impl Store {
     /// [`StoreError::OrderChanged`] where the order is at another version than the count was judged on.
     pub async fn insert_receipt(&self, receipt: &NewReceipt) -> Result<String, StoreError> {
         let transaction = self.begin_writing().await?;
-        if let Some((order, version, state)) = &receipt.order {
-            move_order(&transaction, order, *version, state).await?;
-        }
+        let before = match &receipt.order {
+            Some((order, version, state)) => Some(move_order(&transaction, order, *version, state).await?),
+            None => None,
+        };
         let number = insert_head(&transaction, receipt, None).await?;
         let mut outbox = Outbox::default();
-        outbox.add(receipt.counted_at, Happened::ReceiptBooked(booked_event(&number, receipt)));
+        let booked = Happened::ReceiptBooked(booked_event(&number, receipt));
+        outbox.record(receipt.counted_at, booked, vec![Changed::made("pieces", receipt.pieces.len())]);
         let order = receipt.order.as_ref().map(|(order, ..)| order.as_str());
         insert_pieces(&transaction, &number, order, &receipt.pieces).await?;
         let postings: Vec<Posting> =
@@ -79,10 +82,10 @@ impl Store {
         if let Some((order, _, state)) = &receipt.order {
             let what = ("receive", state.as_str());
             let who = (receipt.counted_at, receipt.counted_by.as_str());
-            crate::orders::add_order_step(&transaction, &mut outbox, order, what, who, &number).await?;
+            let step = (number.as_str(), vec![Changed::new("state", before, Some(state))]);
+            add_order_step(&transaction, &mut outbox, order, what, who, step).await?;
         }
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(number)
     }
 }

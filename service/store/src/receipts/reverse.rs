@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 use super::insert::{NewReceipt, insert_head, insert_pieces};
 use super::read::read_receipt;
 use super::{Receipt, ReceiptPiece};
+use crate::audit::Changed;
 use crate::claims::withdraw_claim;
 use crate::error::StoreError;
 use crate::ledger::book::book;
@@ -43,9 +44,10 @@ impl Store {
     pub async fn insert_reversal(&self, reversal: &NewReversal) -> Result<String, StoreError> {
         self.release_expired(reversal.at).await?;
         let transaction = self.begin_writing().await?;
-        if let Some((order, version, state)) = &reversal.order {
-            move_order(&transaction, order, *version, state).await?;
-        }
+        let before = match &reversal.order {
+            Some((order, version, state)) => Some(move_order(&transaction, order, *version, state).await?),
+            None => None,
+        };
         // A receipt never changes, so that taking the next number is enough to be alone with its reversal.
         let given = NewReceipt {
             order: reversal.order.clone(),
@@ -71,7 +73,8 @@ impl Store {
             done => done?,
         };
         let mut outbox = Outbox::default();
-        outbox.add(reversal.at, Happened::ReceiptReversed(reversed_event(&known, &number, &reversal.by)));
+        let reversed = Happened::ReceiptReversed(reversed_event(&known, &number, &reversal.by));
+        outbox.record(reversal.at, reversed, vec![Changed::made("reversed_by", &number)]);
         let pieces: Vec<ReceiptPiece> = known.pieces.iter().map(taken_back).collect();
         insert_pieces(&transaction, &number, known.order.as_deref(), &pieces).await?;
         let postings: Vec<Posting> = pieces.iter().filter_map(|piece| posted(piece, &known.number)).collect();
@@ -86,10 +89,10 @@ impl Store {
         if let Some((order, _, state)) = &reversal.order {
             let what = ("take_back", state.as_str());
             let who = (reversal.at, reversal.by.as_str());
-            add_order_step(&transaction, &mut outbox, order, what, who, &number).await?;
+            let step = (number.as_str(), vec![Changed::new("state", before, Some(state))]);
+            add_order_step(&transaction, &mut outbox, order, what, who, step).await?;
         }
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish(transaction, outbox).await?;
         Ok(number)
     }
 }

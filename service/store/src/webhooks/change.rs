@@ -4,7 +4,8 @@ use catalogue::event::Happened;
 use chrono::{DateTime, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, Value};
 
-use super::{PauseReason, Webhook, changed, event_of, webhook_of};
+use super::{PauseReason, Webhook, changed, event_of, state_of, webhook_of};
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::kept;
 use crate::outbox::Outbox;
@@ -54,7 +55,13 @@ impl Store {
     pub async fn insert_webhook(&self, new: &NewWebhook) -> Result<Webhook, StoreError> {
         let transaction = self.begin_writing().await?;
         let mut outbox = Outbox::default();
-        outbox.add(new.at, Happened::WebhookCreated(event_of(&new.id, None, Some(&new.by))));
+        let changes = vec![
+            Changed::made("url", &new.url),
+            Changed::made("types", types_text(&new.types)),
+            Changed::made("description", &new.description),
+            Changed::made("state", "active"),
+        ];
+        outbox.record(new.at, Happened::WebhookCreated(event_of(&new.id, None, Some(&new.by))), changes);
         let sql = "INSERT INTO webhooks (id, version, url, types, description, state, position, created_at, created_by) \
                    VALUES ($1, 1, $2, $3, $4, 'active', $5, $6, $7)";
         let values: Vec<Value> = vec![
@@ -68,7 +75,8 @@ impl Store {
         ];
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
         insert_secret(&transaction, &new.id, &new.secret, new.at).await?;
-        outbox.write(&transaction).await?;
+        self.note_made(&transaction, &outbox.subjects()).await?;
+        outbox.write(&transaction, self.caller()).await?;
         if new.after.is_none() {
             // The row is this transaction's own, so nothing waits for it: it may follow the number of the event.
             let sql = "UPDATE webhooks SET position = (SELECT last FROM numbers WHERE series = 'event') WHERE id = $1";
@@ -103,7 +111,7 @@ impl Store {
             change.url.as_str().into(),
             types_text(&change.types).into(),
             change.description.as_str().into(),
-            if paused.is_some() { "paused" } else { "active" }.into(),
+            state_of(paused).into(),
             paused.map(|reason| reason.word().to_owned()).into(),
         ];
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
@@ -114,9 +122,14 @@ impl Store {
             transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
         }
         let mut outbox = Outbox::default();
-        outbox.add(change.at, changed(id, paused, &change.by));
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        let changes = vec![
+            Changed::new("url", Some(&before.url), Some(&change.url)),
+            Changed::new("types", Some(types_text(&before.types)), Some(types_text(&change.types))),
+            Changed::new("description", Some(&before.description), Some(&change.description)),
+            Changed::new("state", Some(state_of(before.paused)), Some(state_of(paused))),
+        ];
+        outbox.record(change.at, changed(id, paused, &change.by), changes);
+        self.finish(transaction, outbox).await?;
         self.known_webhook(id).await
     }
 
@@ -130,9 +143,12 @@ impl Store {
         let sql = "DELETE FROM webhooks WHERE id = $1";
         transaction.execute_raw(statement(&transaction, sql.to_owned(), vec![id.into()])).await?;
         let mut outbox = Outbox::default();
-        outbox.add(at, Happened::WebhookDeleted(event_of(id, before.paused, None)));
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        let changes = vec![
+            Changed::new("url", Some(&before.url), None::<&str>),
+            Changed::new("state", Some(state_of(before.paused)), None::<&str>),
+        ];
+        outbox.record(at, Happened::WebhookDeleted(event_of(id, before.paused, None)), changes);
+        self.finish(transaction, outbox).await?;
         Ok(())
     }
 
@@ -148,7 +164,7 @@ impl Store {
         old_until: DateTime<Utc>,
     ) -> Result<(), StoreError> {
         let transaction = self.begin_writing().await?;
-        let paused = step(&transaction, id).await?;
+        let paused = step(&transaction, id).await?.paused;
         let sql = "DELETE FROM webhook_secrets WHERE webhook = $1 AND valid_until <= $2";
         let values = vec![id.into(), kept(at).into()];
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
@@ -157,9 +173,10 @@ impl Store {
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
         insert_secret(&transaction, id, secret, at).await?;
         let mut outbox = Outbox::default();
-        outbox.add(at, changed(id, paused, by));
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        // A secret is nothing to write down; that there is another one is.
+        let changes = vec![Changed::made("secret made at", kept(at).to_rfc3339())];
+        outbox.record(at, changed(id, paused, by), changes);
+        self.finish(transaction, outbox).await?;
         Ok(())
     }
 
@@ -174,7 +191,7 @@ impl Store {
         (at, by): (DateTime<Utc>, &str),
     ) -> Result<(), StoreError> {
         let transaction = self.begin_writing().await?;
-        let paused = step(&transaction, id).await?;
+        let Webhook { paused, position: before, .. } = step(&transaction, id).await?;
         let sql = "UPDATE webhooks SET position = $2 WHERE id = $1 AND position >= $2";
         let values = vec![id.into(), after.into()];
         let done = transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
@@ -185,9 +202,9 @@ impl Store {
         let values = vec![id.into(), after.into()];
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
         let mut outbox = Outbox::default();
-        outbox.add(at, changed(id, paused, by));
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        let changes = vec![Changed::new("position", Some(before), Some(after))];
+        outbox.record(at, changed(id, paused, by), changes);
+        self.finish(transaction, outbox).await?;
         Ok(())
     }
 
@@ -200,14 +217,14 @@ fn types_text(types: &[String]) -> String {
     serde_json::Value::from_iter(types.iter().map(String::as_str)).to_string()
 }
 
-/// Counts a change of a target and holds it until the transaction ends; why it is paused, if it is.
-async fn step(transaction: &DatabaseTransaction, id: &str) -> Result<Option<PauseReason>, StoreError> {
+/// Counts a change of a target and holds it until the transaction ends.
+async fn step(transaction: &DatabaseTransaction, id: &str) -> Result<Webhook, StoreError> {
     let sql = "UPDATE webhooks SET version = version + 1 WHERE id = $1";
     let done = transaction.execute_raw(statement(transaction, sql.to_owned(), vec![id.into()])).await?;
     if done.rows_affected() == 0 {
         return Err(StoreError::WebhookNotFound(id.to_owned()));
     }
-    Ok(read(transaction, id).await?.paused)
+    read(transaction, id).await
 }
 
 /// Holds a target until the transaction ends, if it is at a version.

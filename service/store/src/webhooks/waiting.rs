@@ -6,6 +6,7 @@ use sea_orm::{ConnectionTrait, DatabaseTransaction, Value};
 
 use super::attempts::{NewAttempt, insert_attempt};
 use super::{PauseReason, event_of as webhook_event};
+use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::kept;
 use crate::outbox::{EVENT, Outbox, StoredEvent, event_of};
@@ -132,7 +133,8 @@ impl Store {
             let done = transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
             paused = done.rows_affected() > 0;
             if paused {
-                outbox.add(attempt.at, Happened::WebhookPaused(webhook_event(id, pause, None)));
+                let changes = vec![Changed::new("state", Some("active"), Some("paused"))];
+                outbox.record(attempt.at, Happened::WebhookPaused(webhook_event(id, pause, None)), changes);
             }
         }
         let sql = "UPDATE webhook_waiting SET tries = tries + 1, next_at = $3, \
@@ -141,8 +143,7 @@ impl Store {
             vec![id.into(), sequence.into(), kept(next_at).into(), kept(attempt.at).into()];
         transaction.execute_raw(statement(&transaction, sql.to_owned(), values)).await?;
         insert_attempt(&transaction, attempt).await?;
-        outbox.write(&transaction).await?;
-        transaction.commit().await?;
+        self.finish_aside(transaction, outbox).await?;
         Ok(paused)
     }
 

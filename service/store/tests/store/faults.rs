@@ -1,7 +1,7 @@
 //! What an import refuses, and how it says so.
 
 use catalogue::{Cell, bundle};
-use store::{ImportFailure, ImportFault, StagedRow, StoreError};
+use store::{AuditFilter, ImportFailure, ImportFault, StagedRow, StoreError};
 
 use crate::databases::Database;
 use crate::sheets::{SHOP, everything, import, options, put, refused, replacing, spec, staged, told};
@@ -187,7 +187,7 @@ async fn a_refused_bundle_leaves_everything(database: Database) {
     assert_eq!(refused(import(&database.store, options(), &sheets).await).len(), 1);
     assert_eq!(everything(&database.store).await, before);
     assert_eq!(database.store.list_movements(0, 10).await.unwrap().len(), 2);
-    assert_eq!(database.store.list_audit(0, 10).await.unwrap().len(), 1);
+    assert_eq!(database.store.list_audit(&AuditFilter::default(), 0, 10).await.unwrap().len(), 1);
     let failure = import(&database.store, options(), &sheets).await.unwrap_err();
     assert_eq!(failure.to_string(), "1 rows cannot be stored");
     assert!(matches!(failure, ImportFailure::Refused(_)));

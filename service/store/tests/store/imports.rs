@@ -1,6 +1,6 @@
 //! What an import does to the tables.
 
-use store::{Change, ImportReport, NewQuote, SheetChange};
+use store::{AuditFilter, Change, ImportReport, NewQuote, SheetChange};
 
 use crate::databases::Database;
 use crate::sheets::{SHOP, everything, import, options, put, refused, replacing, staged, told};
@@ -93,7 +93,7 @@ async fn a_dry_run_reports_and_leaves_everything(database: Database) {
     dry.dry_run = true;
     let told = import(store, dry, &sheets).await.unwrap();
     assert_eq!(everything(store).await, before);
-    assert_eq!(store.list_audit(0, 10).await.unwrap().len(), 1);
+    assert_eq!(store.list_audit(&AuditFilter::default(), 0, 10).await.unwrap().len(), 1);
     assert_eq!(store.revisions().await.unwrap().structure, 1);
     let done = import(store, replacing(&["kit_lines"]), &sheets).await.unwrap();
     assert_eq!(told, done);
@@ -283,7 +283,7 @@ async fn the_audit_has_one_entry_with_the_hash_of_the_difference(database: Datab
     put(store, &[makers]).await;
     put(store, &[makers]).await;
     put(store, &[("makers", "maker | name\n VESSICK | Vessick\n TARNHOLT | Tarnholt")]).await;
-    let audit = store.list_audit(0, 10).await.unwrap();
+    let audit = store.list_audit(&AuditFilter::default(), 0, 10).await.unwrap();
     let hashes: Vec<&str> = audit.iter().map(|entry| entry.hash.as_str()).collect();
     // SHA-256 of "makers\n" and the SHA-256 of the changed rows' lines (own calculation, the same on both databases).
     assert_eq!(
@@ -295,8 +295,13 @@ async fn the_audit_has_one_entry_with_the_hash_of_the_difference(database: Datab
         ]
     );
     let entry = &audit[2];
-    assert_eq!((entry.sequence, entry.who.as_str(), entry.what.as_str()), (3, "keeper", "import"));
+    assert_eq!((entry.sequence, entry.who.as_str(), entry.what.as_str()), (3, "terminal", "import"));
+    assert_eq!(entry.subject, "catalogue");
     let detail: serde_json::Value = serde_json::from_str(&entry.detail).unwrap();
+    let added = serde_json::json!({ "field": "name of TARNHOLT in makers", "from": null, "to": "Tarnholt" });
+    assert_eq!(detail["changes"], serde_json::json!([added]));
+    let detail = &detail["data"];
+    assert_eq!(detail["by"], "keeper");
     assert_eq!(detail["sheets"][0]["added"], 1);
     assert_eq!(detail["structure_revision"], 2);
 }
