@@ -28,6 +28,7 @@ mod examples;
 mod exchange;
 mod exports;
 mod fit_checks;
+mod guide;
 mod imports;
 mod job_story;
 mod jobs;
@@ -72,6 +73,7 @@ fn main() -> std::process::ExitCode {
         calculations::tests(),
         cautions::tests(),
         cases::tests(),
+        audit::tests(),
         catalogue_findings::tests(),
         command_line::tests(),
         compose::tests(),
@@ -84,6 +86,7 @@ fn main() -> std::process::ExitCode {
         decisions::tests(),
         exports::tests(),
         fit_checks::tests(),
+        guide::tests(),
         imports::tests(),
         job_story::tests(),
         jobs::tests(),

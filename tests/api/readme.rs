@@ -1,5 +1,6 @@
 //! What README.md shows is what happens: every command in it is run on a served demo, and prints what stands there.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -17,8 +18,8 @@ tests![
 ];
 
 /// The file of the demo's database, and where the demo is served, as the README has them.
-const FILE: &str = "crownwheel-demo.db";
-const URL: &str = "http://127.0.0.1:8080";
+pub(crate) const FILE: &str = "crownwheel-demo.db";
+pub(crate) const URL: &str = "http://127.0.0.1:8080";
 
 async fn the_commands_of_the_readme_print_what_it_shows(service: Arc<Service>) {
     let demo = Service::start_demo(service.kind).await;
@@ -51,7 +52,10 @@ async fn run(shown: &Shown, demo: &Service, folder: &TempDir) -> Option<String> 
             Some(Served::start(&mut command, port, TRACE).await.stop().await)
         }
         ["crownwheel", rest @ ..] => Some(crownwheel(rest, demo, folder).await),
-        ["curl", rest @ ..] => Some(curl(rest, demo).await),
+        ["curl", rest @ ..] => {
+            let keys = Keys::from([("$CROWNWHEEL_KEY".to_owned(), demo.key.clone())]);
+            Some(curl(rest, demo, &keys, root()).await)
+        }
         _ => panic!("README: `{}` is of no kind that this test can run", shown.command),
     }
 }
@@ -71,8 +75,11 @@ async fn load_demo(kind: DatabaseKind) -> String {
     output(binary().args(arguments).current_dir(folder.path())).await.replace(&place, FILE)
 }
 
+/// Keys by the names under which a text has them.
+pub(crate) type Keys = BTreeMap<String, String>;
+
 /// A command of the binary on the demo; a folder that is read is that of the demo's files.
-async fn crownwheel(arguments: &[&str], demo: &Service, folder: &TempDir) -> String {
+pub(crate) async fn crownwheel(arguments: &[&str], demo: &Service, folder: &TempDir) -> String {
     let (read, written) = (root().join("seed-data"), folder.path().join("written"));
     let place = |word: &str| match (word, arguments[0]) {
         ("DIR", "export") => written.to_str().unwrap().to_owned(),
@@ -99,8 +106,9 @@ async fn output(command: &mut std::process::Command) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// A request as `curl -s` sends it: `-H` is a header field, `-d` a body that makes it a POST.
-async fn curl(arguments: &[&str], demo: &Service) -> String {
+/// A request as `curl -s` sends it: `-H` is a header field, `-d` a body that makes it a POST, `--data-binary @FILE` one that
+/// lies in a file of a folder.
+pub(crate) async fn curl(arguments: &[&str], demo: &Service, keys: &Keys, folder: &Path) -> String {
     let (mut method, mut headers, mut body, mut url) = ("GET", Vec::new(), None, None);
     let mut words = arguments.iter();
     while let Some(word) = words.next() {
@@ -109,6 +117,10 @@ async fn curl(arguments: &[&str], demo: &Service) -> String {
             "-X" => method = words.next().unwrap(),
             "-H" => headers.push(words.next().unwrap().split_once(": ").unwrap()),
             "-d" => body = words.next().map(|body| (*body).to_owned()),
+            "--data-binary" => {
+                let file = words.next().unwrap().strip_prefix('@').unwrap();
+                body = Some(std::fs::read_to_string(folder.join(file)).unwrap());
+            }
             word if word.starts_with(URL) => url = word.strip_prefix(URL),
             word => panic!("README: curl with `{word}`, which this test does not know"),
         }
@@ -118,7 +130,8 @@ async fn curl(arguments: &[&str], demo: &Service) -> String {
     }
     let mut request = demo.request_with(None, method, url.unwrap());
     for (name, value) in headers {
-        request = request.header(name, value.replace("$CROWNWHEEL_KEY", &demo.key));
+        let value = keys.iter().fold(value.to_owned(), |value, (name, key)| value.replace(name, key));
+        request = request.header(name, value);
     }
     if let Some(body) = body {
         request = request.body(body);
