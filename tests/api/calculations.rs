@@ -161,6 +161,7 @@ async fn what_cannot_be_calculated_with_is_pointed_at(service: Arc<Service>) {
         ("mesh", "/b/helix_angle_deg", json!(89.0), "it must lie from 0 to 60 deg"),
         ("gear-search", "/normal_modules_mm/1", json!(-1.0), "it must lie from"),
         ("gear-search", "/wanted_ratio", json!(0.0), "it must lie from"),
+        ("gear-search", "/answers_most", json!(101), "at most 100 pairs"),
         ("measured-gear", "/spans/1/span_mm", json!(0.0), "it must lie from"),
         ("measured-gear", "/uncertainty_mm", json!(0.0), "it must lie from"),
         ("gear-ratios", "/speeds/0/tooth_counts/1", json!(0), "it must lie from"),

@@ -259,6 +259,8 @@ async fn a_step_needs_the_state_it_was_decided_on(service: Arc<Service>) {
     with("late", read.header("etag")).await.problem(412, "precondition-failed");
     // The same request again gets the same answer, though the order has moved on.
     assert_eq!(with("right", read.header("etag")).await.expect(201).body, done.body);
+    // It names no state and is refused for it, although its key was answered before.
+    service.post_once(&steps, "right", &body).await.problem(428, "precondition-required");
     let steps: Value = service.get(&path).await.expect(200).json()["steps"].clone();
     assert_eq!(steps.as_array().unwrap().len(), 3);
 }

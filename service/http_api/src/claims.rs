@@ -113,6 +113,7 @@ pub(crate) async fn create_claim_step(
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
     let if_match = IfMatch::of(&request);
+    if_match.require_any()?;
     once(&shop, &request, &payload, |owned| async move {
         let still_holds = |claim: &ClaimSheet| if_match.require(&tag_of(claim)?);
         let changed = operations::claims::change_claim(&owned, &number, &asked, still_holds).await?;

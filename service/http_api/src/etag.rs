@@ -67,19 +67,23 @@ impl IfMatch {
         Self(listed(request, header::IF_MATCH))
     }
 
-    /// Lets a change pass only if the client decided on the current state.
-    pub(crate) fn require(&self, current: &EntityTag) -> Result<(), Problem> {
-        match &self.0 {
-            None => Err(Problem::new(
+    /// Refuses a change that names no state, before anything is looked at: also a repeated one.
+    pub(crate) fn require_any(&self) -> Result<&str, Problem> {
+        self.0.as_deref().ok_or_else(|| {
+            Problem::new(
                 ProblemKind::PreconditionRequired,
                 "read the resource, and send the change again with the header If-Match and the ETag you got",
-            )),
-            Some(list) if current.is_in(list, false) => Ok(()),
-            Some(_) => Err(Problem::new(
-                ProblemKind::PreconditionFailed,
-                format!("the current state has the ETag {}", current.header()),
-            )),
+            )
+        })
+    }
+
+    /// Lets a change pass only if the client decided on the current state.
+    pub(crate) fn require(&self, current: &EntityTag) -> Result<(), Problem> {
+        if current.is_in(self.require_any()?, false) {
+            return Ok(());
         }
+        let detail = format!("the current state has the ETag {}", current.header());
+        Err(Problem::new(ProblemKind::PreconditionFailed, detail))
     }
 }
 

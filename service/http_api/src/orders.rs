@@ -187,6 +187,7 @@ pub(crate) async fn create_order_step(
 ) -> Result<HttpResponse, Problem> {
     let (asked, payload) = (asked.0.clone(), asked.0);
     let if_match = IfMatch::of(&request);
+    if_match.require_any()?;
     once(&shop, &request, &payload, |owned| async move {
         let still_holds = |order: &OrderSheet| if_match.require(&tag_of(order)?);
         let changed = operations::change_order::change_order(&owned, &number, &asked, still_holds).await?;

@@ -5,6 +5,7 @@ use actix_web::{HttpResponse, web};
 
 use crate::problem::Problem;
 use crate::problem_kind::ProblemKind;
+use crate::problem_responses::ProblemPageProblems;
 
 /// All kinds of problem.
 #[utoipa::path(
@@ -30,7 +31,10 @@ pub(crate) async fn list_problems() -> HttpResponse {
 #[utoipa::path(
     get, path = "/problems/{kind}", operation_id = "get_problem", tag = "service",
     params(("kind" = String, Path, example = "unit-not-found", description = "Last segment of the problem's `type`.")),
-    responses((status = 200, description = "A page.", body = String, content_type = "text/html")),
+    responses(
+        (status = 200, description = "A page.", body = String, content_type = "text/html"),
+        ProblemPageProblems,
+    ),
 )]
 pub(crate) async fn get_problem(kind: web::Path<String>) -> Result<HttpResponse, Problem> {
     let kind = ProblemKind::of_code(&kind)

@@ -261,4 +261,6 @@ problem_set! {
     KeyRevocationProblems: [KeyNotFound, WrongState, LastOwnerKey, PreconditionFailed, PreconditionRequired];
     /// Of what has no failures of its own.
     PlainProblems: [];
+    /// Of the page of a kind of problem.
+    ProblemPageProblems: [ProblemNotFound];
 }

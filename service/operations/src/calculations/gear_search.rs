@@ -137,6 +137,11 @@ pub fn calculate_gear_search(asked: &GearSearchAsked) -> Result<GearSearchSheet,
         );
         return Err(CalculationFault::at("/normal_modules_mm", "out_of_range", detail));
     }
+    if asked.answers_most > ANSWERS_MOST {
+        let detail =
+            format!("answers_most is {}; at most {ANSWERS_MOST} pairs are given", asked.answers_most);
+        return Err(CalculationFault::at("/answers_most", "out_of_range", detail));
+    }
     let wanted = GearSearch {
         centre_distance_mm: asked.centre_distance_mm,
         wanted_ratio: asked.wanted_ratio,
@@ -147,7 +152,7 @@ pub fn calculate_gear_search(asked: &GearSearchAsked) -> Result<GearSearchSheet,
         least_teeth: asked.least_teeth,
         kept_wheel: asked.kept_wheel.as_ref().map(|wheel| (wheel.tooth_count, wheel.profile_shift)),
         least_contact_ratio: asked.least_contact_ratio,
-        answers_most: asked.answers_most.min(ANSWERS_MOST),
+        answers_most: asked.answers_most,
     };
     let pairs = search_gears(&wanted).map_err(|error| match error.field() {
         "normal_module_mm" => entry("/normal_modules_mm", asked.normal_modules_mm.iter().copied())(error),
