@@ -10,6 +10,7 @@ use crate::served::binary;
 tests![
     a_job_is_carried_in_the_terminal,
     the_shelf_is_looked_after_in_the_terminal,
+    the_audit_is_read_in_the_terminal,
     a_wrong_word_is_told_with_what_would_be_right,
 ];
 
@@ -160,6 +161,29 @@ async fn the_shelf_is_looked_after_in_the_terminal(service: Arc<Service>) {
     let moved = printed(&["shelf", "movements", "BRANNOCH/228-2012", "--after", &sequence], there).await;
     holds(&moved, &["adjust", "Ruth"]);
     demo.stop().await;
+}
+
+async fn the_audit_is_read_in_the_terminal(service: Arc<Service>) {
+    let number = crate::orders::placed(&service, "PELLWORTH", &[("VESSICK/K-100", "2")]).await;
+    let subject = format!("orders/{number}");
+    for place in places(&service) {
+        let text = printed(&["audit", "--subject", &subject], &place).await;
+        holds(
+            &text,
+            &[
+                "K-000001  first owner  order.drafted",
+                "state: draft -> placed",
+                "quantity of VESSICK/K100: 2",
+            ],
+        );
+        let one = printed(&["audit", "--subject", &subject, "--what", "order.placed"], &place).await;
+        assert!(!one.contains("order.drafted"), "{one}");
+        assert_eq!(printed(&["audit", "--carrier", "K-000077"], &place).await, "no such entry\n");
+        let json: serde_json::Value =
+            serde_json::from_str(&printed(&["audit", "--subject", &subject, "--json"], &place).await)
+                .unwrap();
+        assert_eq!(json["items"][1]["what"], "order.placed");
+    }
 }
 
 async fn a_wrong_word_is_told_with_what_would_be_right(service: Arc<Service>) {

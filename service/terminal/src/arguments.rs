@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use crate::audit::AuditArguments;
 use crate::calculations::CalculationCommand;
 use crate::check::CheckArgs;
 use crate::events::EventsArguments;
@@ -72,6 +73,8 @@ pub enum Command {
     Claim(ClaimArguments),
     /// What has changed, one line an event; followed until Ctrl-C.
     Events(EventsArguments),
+    /// Who changed what, when, from which value to which.
+    Audit(AuditArguments),
     /// Keys that requests to the service carry: make, list, revoke.
     Keys(KeysArguments),
     /// Who is told of events: create, list, show, pause, resume, replay, attempts, test.

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::arguments::{CheckArguments, Command, ExportArguments, ImportArguments};
+use crate::audit::audit;
 use crate::calculations::calculate;
 use crate::check::{CheckFailed, check};
 use crate::claim::claim;
@@ -56,6 +57,7 @@ pub async fn ask(command: &Command, today: NaiveDate) -> Option<Result<Ended, Fa
         Command::Claim(arguments) => claim(arguments).await.map(|()| Ended::Well),
         Command::Webhooks(arguments) => webhooks(arguments).await.map(|()| Ended::Well),
         Command::Events(arguments) => events(arguments).await.map(|()| Ended::Well),
+        Command::Audit(arguments) => audit(arguments).await.map(|()| Ended::Well),
         Command::Keys(arguments) => keys(arguments).await.map(|()| Ended::Well),
         Command::Import(arguments) => import_bundle(arguments, today).await,
         Command::Export(arguments) => export_bundle(arguments).await,

@@ -2,6 +2,7 @@
 
 pub mod arguments;
 mod ask;
+pub mod audit;
 pub mod calculations;
 pub mod check;
 mod claim;
