@@ -8,11 +8,12 @@ use crate::bounds;
 /// Millimetres in an inch.
 pub const INCH_MM: f64 = 25.4;
 
-/// Modules of series I of ISO 54, from memory.
+/// Modules of series I of ISO 54. Which modules to 25 mm are standard agrees with a list that was read (the published value
+/// `modules-iso-54`); which series each belongs to, and those above, are from memory.
 pub const MODULES_FIRST_SERIES_MM: [f64; 18] =
     [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 32.0, 40.0, 50.0];
 
-/// Modules of series II of ISO 54, from memory.
+/// Modules of series II of ISO 54, read and recalled as series I; 6.5 stands in brackets in the standard (from memory).
 pub const MODULES_SECOND_SERIES_MM: [f64; 18] =
     [1.125, 1.375, 1.75, 2.25, 2.75, 3.5, 4.5, 5.5, 6.5, 7.0, 9.0, 11.0, 14.0, 18.0, 22.0, 28.0, 36.0, 45.0];
 

@@ -7,7 +7,8 @@ use crate::bounds::{self, Bound};
 use crate::feature::{Hand, Thread};
 use crate::verdict::{FaultKind, Judgement, Side, WarningKind};
 
-/// Nominal diameters and coarse pitches of ISO 261; 10, 12, 16, 20 and 24 read, the rest from memory.
+/// Nominal diameters and coarse pitches of ISO 261. The tables that `tests/thread_referee.rs` reads have these pitches too,
+/// but for 1, 1.2, 60, 68 and 76 mm, which are from memory.
 pub const COARSE_PITCHES_MM: [(f64, f64); 37] = [
     (1.0, 0.25),
     (1.2, 0.25),
@@ -48,6 +49,33 @@ pub const COARSE_PITCHES_MM: [(f64, f64); 37] = [
     (76.0, 6.0),
 ];
 
+/// Class 6g by pitch: P, upper deviation es and width of the major diameter's tolerance T_d in micrometres, as printed after
+/// ISO 965 in the table of external threads of Debian's freecad-common 0.20.2.
+const CLASS_6G_UM: [(f64, f64, f64); 22] = [
+    (0.2, -17.0, 56.0),
+    (0.25, -18.0, 67.0),
+    (0.3, -18.0, 75.0),
+    (0.35, -19.0, 85.0),
+    (0.4, -19.0, 95.0),
+    (0.45, -20.0, 100.0),
+    (0.5, -20.0, 106.0),
+    (0.6, -21.0, 125.0),
+    (0.7, -22.0, 140.0),
+    (0.75, -22.0, 140.0),
+    (0.8, -24.0, 150.0),
+    (1.0, -26.0, 180.0),
+    (1.25, -28.0, 212.0),
+    (1.5, -32.0, 236.0),
+    (1.75, -34.0, 265.0),
+    (2.0, -38.0, 280.0),
+    (2.5, -42.0, 335.0),
+    (3.0, -48.0, 375.0),
+    (3.5, -53.0, 425.0),
+    (4.0, -60.0, 475.0),
+    (4.5, -63.0, 500.0),
+    (5.0, -71.0, 530.0),
+];
+
 const PITCH: Bound = Bound { least: 0.1, most: 20.0, unit: "mm" };
 
 /// A thread designation read.
@@ -78,13 +106,15 @@ pub struct ThreadGeometry {
     pub stress_area_mm2: f64,
 }
 
-/// Limits of a screw's major diameter and of its pitch diameter in class 6g.
+/// Limits of a screw's major diameter in class 6g.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ScrewLimits6g {
-    /// Upper deviation of all diameters, es = −(15 + 11P) µm.
+    /// Upper deviation of all diameters, es; by formula −(15 + 11P) µm.
     pub upper_deviation_um: f64,
-    /// Width of the major diameter's tolerance, T_d(6) = 180·P^⅔ − 3.15/√P µm.
+    /// Width of the major diameter's tolerance, T_d(6); by formula 180·P^⅔ − 3.15/√P µm.
     pub major_tolerance_um: f64,
+    /// True if both stand so in the table of ISO 965-1, false if the pitch is none of the table's and they are the formulae's.
+    pub printed: bool,
 }
 
 /// The coarse pitch of a diameter.
@@ -184,15 +214,20 @@ pub fn thread_geometry(diameter_mm: f64, pitch_mm: f64) -> Result<ThreadGeometry
     })
 }
 
-/// Class 6g of a screw (ISO 965-1, formulae from memory).
+/// Class 6g of a screw: the table of ISO 965-1 where it has the pitch, for others the formulae behind it (from memory),
+/// whose results the table rounds.
 ///
 /// # Errors
 /// A pitch out of range.
 pub fn screw_limits_6g(pitch_mm: f64) -> Result<ScrewLimits6g, BadInput> {
     let pitch = PITCH.check("pitch_mm", pitch_mm)?;
+    if let Some((_, es, width)) = CLASS_6G_UM.iter().find(|(known, ..)| (known - pitch).abs() < 1e-9) {
+        return Ok(ScrewLimits6g { upper_deviation_um: *es, major_tolerance_um: *width, printed: true });
+    }
     Ok(ScrewLimits6g {
         upper_deviation_um: -(15.0 + 11.0 * pitch),
         major_tolerance_um: 180.0 * pitch.powf(2.0 / 3.0) - 3.15 / pitch.sqrt(),
+        printed: false,
     })
 }
 
@@ -284,6 +319,17 @@ mod tests {
             assert_eq!(got.verdict, Verdict::DoesNotFit);
             assert_eq!(got.faults[0].kind, kind);
         }
+    }
+
+    #[test]
+    fn the_table_of_6g_is_the_formula_rounded() {
+        for (pitch, es, width) in CLASS_6G_UM {
+            let formula = 180.0 * f64::powf(pitch, 2.0 / 3.0) - 3.15 / f64::sqrt(pitch);
+            assert!((es + 15.0 + 11.0 * pitch).abs() <= 1.51, "{pitch}: {es}");
+            assert!((width / formula - 1.0).abs() < 0.055, "{pitch}: {width} beside {formula}");
+        }
+        let between = screw_limits_6g(1.6).unwrap();
+        assert!(!between.printed && (between.upper_deviation_um + 32.6).abs() < 1e-9);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! No calculation panics, and none gives a figure that is no number, whatever it is fed.
 //!
-//! `cargo +nightly fuzz run calculations -- -max_total_time=180`
+//! `cargo +nightly fuzz run --fuzz-dir tests/fuzz calculations -- -max_total_time=180`
 
 #![no_main]
 

@@ -5,7 +5,9 @@ use mechanics::gear::{BasicRack, ToothSystem, involute_of_deg};
 use mechanics::gear_pair::{
     PairGeometry, pair_at_centre_distance, pair_from_shifts, transverse_contact_ratio,
 };
-use mechanics::pitch::{base_pitch_mm, module_of_diametral_pitch_mm};
+use mechanics::pitch::{
+    MODULES_FIRST_SERIES_MM, MODULES_SECOND_SERIES_MM, base_pitch_mm, module_of_diametral_pitch_mm,
+};
 use mechanics::tooth_thickness::{span_mm, thickness_at_diameter_mm};
 use mechanics::undercut::{least_shift_without_undercut, least_teeth_without_undercut};
 use mechanics::{FaultKind, GearTeeth, Hand, Joint, Verdict};
@@ -22,6 +24,13 @@ fn system(e: &Entry) -> ToothSystem {
 
 pub(crate) fn involute(e: &Entry) -> Given {
     vec![("inv", json!(involute_of_deg(e.num("alpha")).unwrap()))]
+}
+
+pub(crate) fn standard_modules(e: &Entry) -> Given {
+    let mut all: Vec<f64> = [MODULES_FIRST_SERIES_MM, MODULES_SECOND_SERIES_MM].concat();
+    all.retain(|m| (e.num("from")..=e.num("to")).contains(m) && *m != e.num("left_out"));
+    all.sort_by(f64::total_cmp);
+    vec![("modules", json!(all))]
 }
 
 pub(crate) fn pitch_conversion(e: &Entry) -> Given {
@@ -179,8 +188,10 @@ pub(crate) fn tip_thickness(e: &Entry) -> Given {
 pub(crate) fn undercut(e: &Entry) -> Given {
     let system = ToothSystem::new(1.0, e.num("alpha_n"), e.num("beta")).unwrap();
     let rack = BasicRack { addendum: e.num("ha"), form_dedendum: e.num("ha"), ..RACK };
+    let least = least_teeth_without_undercut(&system, e.num("x"), &rack).unwrap();
     vec![
-        ("z_min_exact", json!(least_teeth_without_undercut(&system, e.num("x"), &rack).unwrap())),
+        ("z_min_exact", json!(least)),
+        ("z_min", json!(least.ceil())),
         ("x_min", json!(least_shift_without_undercut(&system, e.count("z"), &rack).unwrap())),
     ]
 }

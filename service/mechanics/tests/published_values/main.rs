@@ -25,6 +25,7 @@ fn compute(entry: &Entry) -> Option<Given> {
     Some(match entry.text_of("computation") {
         "gear.involute" => gears::involute(entry),
         "gear.pitch_conversion" => gears::pitch_conversion(entry),
+        "gear.standard_modules" => gears::standard_modules(entry),
         "gear.single.geometry_dp" => gears::single_dp(entry),
         "gear.pair.geometry" => gears::pair_geometry(entry),
         "gear.pair.geometry_transverse_system" => gears::pair_geometry_transverse(entry),
@@ -76,6 +77,19 @@ fn entries() -> Vec<Entry> {
         .flat_map(|text| serde_json::from_str::<Vec<Value>>(text).unwrap())
         .map(Entry)
         .collect()
+}
+
+/// Beside the first collection there are at least forty values, and more than that were read, not recalled.
+#[test]
+fn enough_values_were_read() {
+    let more: Vec<Value> = serde_json::from_str(include_str!("../more_published_values.json")).unwrap();
+    let read = |entry: &&Value| {
+        let recalled = entry["source"].as_str().unwrap().contains("from memory");
+        assert_eq!(entry["source_read"].as_bool(), Some(!recalled), "{}", entry["id"]);
+        !recalled
+    };
+    let read = more.iter().filter(read).count();
+    assert!(read >= 80, "only {read} of {} further values were read", more.len());
 }
 
 #[test]

@@ -48,6 +48,11 @@ pub fn calculate_thread(asked: &ThreadAsked) -> Result<ThreadSheet, CalculationF
     let nut = asked.nut.as_deref().map(parse_thread).transpose().map_err(field("/nut"))?;
     let geometry = thread_geometry(screw.diameter_mm, screw.pitch_mm).map_err(field("/screw"))?;
     let limits = screw_limits_6g(screw.pitch_mm).map_err(field("/screw"))?;
+    let (es_rule, width_rule) = if limits.printed {
+        (("table by pitch", "ISO 965-1"), ("table by pitch", "ISO 965-1"))
+    } else {
+        (("−(15 + 11·P)", "ISO 965-1, from memory"), ("180·P^⅔ − 3.15/√P", "ISO 965-1, from memory"))
+    };
     let mm =
         |name: &str, symbol: &str, value: f64, rule: (&str, &str)| figure((name, symbol, "mm"), value, rule);
     let figures = vec![
@@ -64,15 +69,11 @@ pub fn calculate_thread(asked: &ThreadAsked) -> Result<ThreadSheet, CalculationF
             geometry.stress_area_mm2,
             ("π/4·((d_2 + d_3)/2)²", "ISO 898-1, from memory"),
         ),
-        figure(
-            ("upper deviation in class 6g", "es", "um"),
-            limits.upper_deviation_um,
-            ("−(15 + 11·P)", "ISO 965-1, from memory"),
-        ),
+        figure(("upper deviation in class 6g", "es", "um"), limits.upper_deviation_um, es_rule),
         figure(
             ("tolerance of the major diameter in class 6g", "T_d", "um"),
             limits.major_tolerance_um,
-            ("180·P^⅔ − 3.15/√P", "ISO 965-1, from memory"),
+            width_rule,
         ),
     ];
     let verdict = nut.as_ref().map(|nut| {
