@@ -6,7 +6,7 @@ use catalogue::{SheetSpec, bundle};
 
 use super::connection::Connection;
 use super::staging::Staged;
-use super::tables::{create_doomed, doomed, ready_for_questions, stage, table};
+use super::tables::{create_doomed, doomed, ready_doomed, ready_stage, table};
 use crate::error::StoreError;
 use crate::store::DatabaseKind;
 
@@ -42,22 +42,37 @@ impl Plan {
             }
         }
         for Staged { spec, .. } in sheets {
-            let ready = ready_for_questions(connection.kind(), &stage(spec), spec);
-            connection.execute(&ready, &[]).await?;
             let some = format!("SELECT COUNT(*) FROM (SELECT 1 AS one FROM {} LIMIT 1) t", table(spec));
             if connection.whole(&some, &[]).await? == 0 {
                 plan.empty.insert(spec.name);
+            }
+            // PostgreSQL is asked nothing of rows that go into an empty table, unless its rules refuse them.
+            if connection.kind() == DatabaseKind::Sqlite || !plan.was_empty(spec) {
+                connection.execute(&ready_stage(connection.kind(), spec), &[]).await?;
             }
         }
         for Staged { spec, .. } in sheets.iter().filter(|staged| replace.contains(staged.spec.name)) {
             plan.replaced.insert(spec.name);
             connection.execute(&create_doomed(connection.kind(), spec), &[]).await?;
-            let ready = ready_for_questions(connection.kind(), &doomed(spec), spec);
-            connection.execute(&ready, &[]).await?;
+            connection.execute(&ready_doomed(connection.kind(), spec), &[]).await?;
             let count = connection.whole(&format!("SELECT COUNT(*) FROM {}", doomed(spec)), &[]).await?;
             plan.doomed.insert(spec.name, u64::try_from(count).unwrap_or(0));
         }
         Ok(plan)
+    }
+
+    /// Readies the staging tables for every question.
+    pub(super) async fn ready_for_all(
+        &self,
+        connection: &mut Connection,
+        sheets: &[Staged],
+    ) -> Result<(), StoreError> {
+        for Staged { spec, .. } in sheets {
+            if connection.kind() == DatabaseKind::Postgres && self.was_empty(spec) {
+                connection.execute(&ready_stage(connection.kind(), spec), &[]).await?;
+            }
+        }
+        Ok(())
     }
 
     /// Whether the bundle holds the sheet.

@@ -53,7 +53,7 @@ pub(super) async fn set_rules_aside(
     for query in [references, keys, indexes] {
         let mut pairs = Vec::new();
         for row in connection.fetch(&query, &[]).await? {
-            pairs.push((row.try_get_by_index::<String>(0)?, row.try_get_by_index::<String>(1)?));
+            pairs.push((row.text(0)?, row.text(1)?));
         }
         for (drop, _) in &pairs {
             connection.execute(drop, &[]).await?;
