@@ -37,8 +37,10 @@ pub(super) async fn find_faults(
             return Ok(());
         }
         // A row that changes one of the table does so twice without a word, and takes the GTIN of another one.
-        if asked == Asked::Everything || !plan.was_empty(staged.spec) {
+        if asked == Asked::Everything || plan.has_double_keys(staged.spec) {
             duplicates::find_double_keys(connection, staged, faults).await?;
+        }
+        if asked == Asked::Everything || !plan.was_empty(staged.spec) {
             duplicates::find_double_gtins(connection, plan, staged, faults).await?;
         }
         if asked == Asked::Everything {

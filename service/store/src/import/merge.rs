@@ -10,9 +10,10 @@ use super::merge_plan::Plan;
 use super::report::{Change, SheetChange};
 use super::rules_aside::RulesAside;
 use super::staging::{SAMPLES_MAX, Staged};
-use super::tables::{changes, columns, create_changes, key, plain_key, stage, stage_in_order, table, values};
+use super::tables::{changes, columns, key, plain_key, stage, stage_in_order, table, values};
 use crate::error::StoreError;
 use crate::select::quoted;
+use crate::store::DatabaseKind;
 
 /// Counts what the file changes, then adds and changes the rows. Rows that it does not name are left for later.
 pub(super) async fn merge_rows(
@@ -26,8 +27,8 @@ pub(super) async fn merge_rows(
     if plan.was_empty(spec) {
         change.added = staged.rows;
         change.samples = staged.first_keys.iter().map(|key| (key.clone(), Change::Added)).collect();
-        // In the order of the key, its index grows at one end; without an index there is nothing to gain.
-        let rows = if aside.of(spec.name) {
+        // In the order of the key, its index grows at one end; without its index there is nothing to gain.
+        let rows = if aside.of(spec.name) && connection.kind() == DatabaseKind::Postgres {
             format!("{} s", stage(spec))
         } else {
             stage_in_order(connection.kind(), spec)
@@ -41,7 +42,6 @@ pub(super) async fn merge_rows(
         connection.execute(&sql, &[]).await?;
         return Ok((change, staged.all_new.clone()));
     }
-    connection.execute(&create_changes(connection.kind(), spec), &[]).await?;
     let digest = read_changes(connection, spec, &mut change).await?;
     change.unchanged = staged.rows - change.added - change.changed;
     if change.added + change.changed > 0 {

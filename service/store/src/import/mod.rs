@@ -41,7 +41,7 @@ use tokio::sync::Mutex;
 
 use crate::error::StoreError;
 use crate::outbox::Outbox;
-use crate::store::Store;
+use crate::store::{DatabaseKind, Store};
 use check::{Asked, is_refusal};
 use conclusion::conclude;
 use connection::Connection;
@@ -215,7 +215,7 @@ impl Import {
     async fn merge(&mut self, plan: &Plan) -> Result<Merged, StoreError> {
         let mut outbox = Outbox::default();
         let connection = &mut self.connection;
-        let aside = set_rules_aside(connection, plan, &self.sheets).await?;
+        let mut aside = set_rules_aside(connection, plan, &self.sheets).await?;
         let mut changes = Vec::new();
         for staged in &self.sheets {
             if staged.spec.name == count::STOCK {
@@ -226,6 +226,10 @@ impl Import {
                 stock_counted(&mut outbox, moved, &self.options.who, now);
             }
             changes.push(merge::merge_rows(connection, plan, &aside, staged).await?);
+        }
+        // SQLite looks in its indexes for what still refers to a row that goes.
+        if connection.kind() == DatabaseKind::Sqlite {
+            aside.restore(connection).await?;
         }
         for (staged, (change, digest)) in self.sheets.iter().zip(&mut changes).rev() {
             removal::remove_rows(connection, plan, staged.spec, change, digest).await?;

@@ -104,7 +104,7 @@ pub(super) async fn remove_rows(
     change: &mut SheetChange,
     digest: &mut RowDigest,
 ) -> Result<(), StoreError> {
-    if !plan.replaces(spec) || plan.was_empty(spec) {
+    if !plan.replaces(spec) || plan.names_all(spec) {
         return Ok(());
     }
     let mut tally = Tally { spec, change, digest };

@@ -182,16 +182,22 @@ pub(super) fn can_retire(spec: &SheetSpec) -> bool {
     spec.column_index("retired").is_some()
 }
 
-/// Makes the table of the rows that the file does not name and that are to go. It has the key's columns alone.
-pub(super) fn create_doomed(kind: DatabaseKind, spec: &SheetSpec) -> String {
+/// Makes the table of the rows that the file does not name and that are to go, `none` where it is known to name all. It has
+/// the key's columns alone.
+pub(super) fn create_doomed(kind: DatabaseKind, spec: &SheetSpec, none: bool) -> String {
     let end = if kind == DatabaseKind::Postgres { " ON COMMIT DROP" } else { "" };
-    let stays = if can_retire(spec) { used_by_papers(spec, "t") } else { "FALSE".to_owned() };
+    let which = if none {
+        "FALSE".to_owned()
+    } else if can_retire(spec) {
+        format!("{} AND NOT {}", not_in_file(spec), used_by_papers(spec, "t"))
+    } else {
+        not_in_file(spec)
+    };
     format!(
-        "CREATE TEMPORARY TABLE {}{end} AS SELECT {} FROM {} t WHERE {} AND NOT {stays}",
+        "CREATE TEMPORARY TABLE {}{end} AS SELECT {} FROM {} t WHERE {which}",
         doomed(spec),
         key(spec, "t"),
         table(spec),
-        not_in_file(spec),
     )
 }
 

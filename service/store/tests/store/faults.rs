@@ -221,8 +221,11 @@ async fn a_large_first_import_names_its_faults(database: Database) {
     let makers = ("makers", "maker\n VESSICK");
     for (last, fault) in [
         ("VESSICK | 17 |", "parts:10002 maker+number `VESSICK 17` stands in row 19 already"),
-        ("VESSIK | 1 |", "parts:10002 maker `VESSIK` is not in makers"),
-        ("VESSICK | X | 40170725\n VESSICK | Y | 40170725", "parts:10003 gtin `00000040170725` stands in row 10002 already"),
+        ("VESSIK | 1 |", "parts:10002 maker `VESSIK` is not in makers (VESSICK?)"),
+        (
+            "VESSICK | X | 40170725\n VESSICK | Y | 40170725",
+            "parts:10003 gtin `00000040170725` stands in row 10002 already",
+        ),
     ] {
         let parts = format!("maker | number | gtin{rows}\n {last}");
         let faults = refused(import(&database.store, options(), &[makers, ("parts", &parts)]).await);

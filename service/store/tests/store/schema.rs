@@ -49,7 +49,13 @@ async fn a_word_that_is_none_of_a_column_is_refused(database: Database) {
             assert!(db.execute_unprepared(&wrong).await.is_err(), "{wrong}");
         }
     }
-    assert_eq!(db.execute_unprepared("UPDATE parts SET kind = 'hard', renewal = NULL").await.unwrap().rows_affected(), 1);
+    assert_eq!(
+        db.execute_unprepared("UPDATE parts SET kind = 'hard', renewal = NULL")
+            .await
+            .unwrap()
+            .rows_affected(),
+        1
+    );
 }
 
 /// SQLite puts the words of a longer list into a table of their own for each row that it checks.
