@@ -38,7 +38,7 @@ enum State {
 }
 
 /// Work that gives the connection back.
-type Working = JoinHandle<(Link, Result<(), StoreError>)>;
+pub(super) type Working = JoinHandle<(Link, Result<(), StoreError>)>;
 
 /// The connection itself.
 #[derive(Debug)]
@@ -105,34 +105,44 @@ impl Connection {
     }
 
     /// Keeps what was done since the turn was taken.
-    pub(super) async fn commit(self) -> Result<(), StoreError> {
-        self.end("COMMIT").await
-    }
-
-    /// Leaves everything as it was.
-    pub(super) async fn undo(self) -> Result<(), StoreError> {
-        self.end("ROLLBACK").await
-    }
-
-    async fn end(mut self, how: &'static str) -> Result<(), StoreError> {
+    pub(super) async fn commit(mut self) -> Result<(), StoreError> {
         self.settle().await?;
         match self.state {
             State::Free(Link::Sqlite(mut connection)) => {
-                let ended = spawn_blocking(move || sqlite_link::execute(&mut connection, how, &[])).await;
-                ended.map_err(|_| StoreError::ImportBroken)??;
+                let (tell, told) = oneshot::channel();
+                // Not waited for to its end: what is kept lies safe before its pages are copied to their places.
+                spawn_blocking(move || {
+                    let kept = sqlite_link::commit(&mut connection);
+                    let is_kept = kept.is_ok();
+                    // Nobody listens where the import was dropped.
+                    let _ = tell.send(kept);
+                    if is_kept {
+                        sqlite_link::tidy_up(*connection);
+                    }
+                });
+                told.await.map_err(|_| StoreError::ImportBroken)?
+            }
+            State::Free(Link::Postgres(transaction)) => Ok(transaction.commit().await?),
+            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
+        }
+    }
+
+    /// Leaves everything as it was.
+    pub(super) async fn undo(mut self) -> Result<(), StoreError> {
+        self.settle().await?;
+        match self.state {
+            State::Free(Link::Sqlite(mut connection)) => {
+                let undone = spawn_blocking(move || sqlite_link::execute(&mut connection, "ROLLBACK", &[]));
+                undone.await.map_err(|_| StoreError::ImportBroken)??;
                 Ok(())
             }
-            State::Free(Link::Postgres(transaction)) if how == "COMMIT" => Ok(transaction.commit().await?),
             State::Free(Link::Postgres(transaction)) => Ok(transaction.rollback().await?),
             State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
         }
     }
 
     /// Hands over work and does not wait for it; what comes of it is told at the next call.
-    pub(super) async fn hand_over(
-        &mut self,
-        work: impl FnOnce(Link) -> JoinHandle<(Link, Result<(), StoreError>)>,
-    ) -> Result<(), StoreError> {
+    pub(super) async fn hand_over(&mut self, work: impl FnOnce(Link) -> Working) -> Result<(), StoreError> {
         self.settle().await?;
         match std::mem::replace(&mut self.state, State::Gone) {
             State::Free(link) => {

@@ -30,6 +30,20 @@ pub(super) fn open(address: &str) -> Result<Connection, StoreError> {
     Ok(connection)
 }
 
+/// Keeps what was done. The pages stay in the log for now.
+pub(super) fn commit(connection: &mut Connection) -> Result<(), StoreError> {
+    connection.execute_batch("PRAGMA wal_autocheckpoint = 0; COMMIT")?;
+    Ok(())
+}
+
+/// Copies what was kept from the log to its place, as far as nobody reads what lies there, and closes the connection. What
+/// stays in the log the next writer copies.
+pub(super) fn tidy_up(connection: Connection) {
+    if let Err(error) = connection.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())) {
+        tracing::debug!(%error, "the log of the database could not be copied after an import");
+    }
+}
+
 /// Runs a statement; the number of rows it touched.
 pub(super) fn execute(connection: &mut Connection, sql: &str, values: &[Bound]) -> Result<u64, StoreError> {
     let mut statement = connection.prepare(sql)?;
