@@ -197,15 +197,6 @@ impl Connection {
 
     /// Runs a statement; the number of rows it touched.
     pub(super) async fn execute(&mut self, sql: &str, values: &[Bound]) -> Result<u64, StoreError> {
-        let t0 = std::time::Instant::now();
-        let r = self.execute2(sql, values).await;
-        if std::env::var_os("IMPORT_STEPS").is_some() && t0.elapsed().as_millis() > 2 {
-            eprintln!("        {:?} {}", t0.elapsed(), &sql[..sql.len().min(110)]);
-        }
-        r
-    }
-
-    pub(super) async fn execute2(&mut self, sql: &str, values: &[Bound]) -> Result<u64, StoreError> {
         let sql = sql.to_owned();
         if let Some(transaction) = self.transaction().await? {
             let query = bind_all!(sqlx::query::<Postgres>(AssertSqlSafe(sql)).persistent(false), values);
@@ -243,20 +234,6 @@ impl Connection {
 
     /// Hands over the rows of a query one by one.
     pub(super) async fn for_each(
-        &mut self,
-        sql: &str,
-        values: &[Bound],
-        receive: impl FnMut(Row) -> Result<(), StoreError>,
-    ) -> Result<(), StoreError> {
-        let t0 = std::time::Instant::now();
-        let r = self.for_each2(sql, values, receive).await;
-        if std::env::var_os("IMPORT_STEPS").is_some() && t0.elapsed().as_millis() > 2 {
-            eprintln!("        {:?} {}", t0.elapsed(), &sql[..sql.len().min(110)]);
-        }
-        r
-    }
-
-    pub(super) async fn for_each2(
         &mut self,
         sql: &str,
         values: &[Bound],

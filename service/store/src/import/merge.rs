@@ -28,10 +28,7 @@ pub(super) async fn merge_rows(
         change.added = staged.rows;
         change.samples = staged.first_keys.iter().map(|key| (key.clone(), Change::Added)).collect();
         // In the order of the key, its index grows at one end; without its index there is nothing to gain.
-        let rows = if aside.of(spec.name)
-            && connection.kind() == DatabaseKind::Postgres
-            && std::env::var_os("CW_PGSORT").is_none()
-        {
+        let rows = if aside.of(spec.name) && connection.kind() == DatabaseKind::Postgres {
             format!("{} s", stage(spec))
         } else {
             stage_in_order(connection.kind(), spec)

@@ -42,9 +42,6 @@ impl Plan {
         if connection.kind() == DatabaseKind::Postgres {
             // A rough idea of the tables is enough, and takes a tenth of the time. Whole tables are sorted and joined
             // here, for which the usual few megabytes send them to disk.
-            if std::env::var_os("CW_PGPAR0").is_some() {
-                connection.execute("SET LOCAL max_parallel_maintenance_workers = 0", &[]).await?;
-            }
             for setting in
                 ["default_statistics_target = 10", "work_mem = '64MB'", "maintenance_work_mem = '128MB'"]
             {

@@ -29,7 +29,7 @@ pub(super) async fn set_rules_aside(
 ) -> Result<RulesAside, StoreError> {
     let filled = sheets.iter().filter(|staged| staged.rows >= ROWS_MIN && plan.was_empty(staged.spec));
     let tables: Vec<&'static str> = filled.map(|staged| staged.spec.name).collect();
-    if tables.is_empty() || std::env::var_os("CW_NOASIDE").is_some() {
+    if tables.is_empty() {
         return Ok(RulesAside::default());
     }
     match connection.kind() {
