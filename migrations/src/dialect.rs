@@ -13,6 +13,8 @@
 //! | `{instant}` | `TEXT`, RFC 3339 | `timestamp with time zone` |
 //! | `{plain}` | types are kept strictly | |
 //! | `{clustered}` | the same, and rows lie in the order of the key | |
+//!
+//! In a check, three words or more are joined by `OR`, not listed by `IN`: see [`crate::m0034_quick_checks`].
 
 use sea_orm_migration::prelude::*;
 use sea_orm_migration::sea_orm::DbBackend;

@@ -71,7 +71,9 @@ impl From<StoreError> for Problem {
             error @ StoreError::KeyRevoked(_) => Self::new(ProblemKind::WrongState, error.to_string()),
             error @ StoreError::LastOwnerKey(_) => Self::new(ProblemKind::LastOwnerKey, error.to_string()),
             StoreError::NotAvailable(shortage) => not_available(&shortage),
-            error @ StoreError::Database(_) => Self { database_failed: true, ..internal(&error) },
+            error @ (StoreError::Database(_) | StoreError::Sqlite(_) | StoreError::ImportBroken) => {
+                Self { database_failed: true, ..internal(&error) }
+            }
             error @ (StoreError::Address(_)
             | StoreError::NewerDatabase(_)
             | StoreError::RevisionMoved { .. }

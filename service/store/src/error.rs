@@ -131,6 +131,12 @@ pub enum StoreError {
     /// The database failed.
     #[error("the database failed: {0}")]
     Database(#[from] sea_orm::DbErr),
+    /// SQLite failed while a bundle was taken in.
+    #[error("the database failed: {0}")]
+    Sqlite(#[from] rusqlite::Error),
+    /// What worked on an import ended before it was done.
+    #[error("the import broke off")]
+    ImportBroken,
 }
 
 impl From<sea_orm::sqlx::Error> for StoreError {

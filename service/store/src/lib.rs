@@ -5,7 +5,7 @@
 //! the small types here.
 //!
 //! **Invariant:** nothing here knows HTTP, files or the rules of the trade, and no type of the database library leaves
-//! this crate except inside [`StoreError::Database`].
+//! this crate except inside [`StoreError::Database`] and [`StoreError::Sqlite`].
 
 mod access_keys;
 mod as_built;

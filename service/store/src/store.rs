@@ -22,6 +22,8 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(15);
 const CONNECTIONS_MAX: u32 = 8;
 /// Number of the advisory lock under which PostgreSQL's tables are changed; any number that nothing else uses.
 const MIGRATION_LOCK: i64 = 7_402_114_001;
+/// SQLite's file system for databases in memory that several connections share.
+const MEMORY_FILES: &str = "memdb";
 
 /// Which database lies behind a store.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,6 +39,7 @@ pub enum DatabaseKind {
 pub struct Store {
     pub(crate) db: DatabaseConnection,
     kind: DatabaseKind,
+    in_memory: bool,
     caller: Arc<Caller>,
     held_key: Option<Arc<HeldKey>>,
     /// Held while a bundle is merged, so that two imports of this process do not wait on each other inside the database.
@@ -49,10 +52,10 @@ impl Store {
     ///
     /// Several processes may open one database at the same time; one of them changes the tables, the others wait.
     pub async fn open(url: &str) -> Result<Self, StoreError> {
-        let (kind, options) = connect_options(url)?;
+        let (kind, in_memory, options) = connect_options(url)?;
         let db = Database::connect(options).await?;
         let caller = Arc::new(Caller::at_the_terminal());
-        let store = Self { db, kind, caller, held_key: None, import_turn: Arc::default() };
+        let store = Self { db, kind, in_memory, caller, held_key: None, import_turn: Arc::default() };
         store.migrate().await?;
         Ok(store)
     }
@@ -92,6 +95,13 @@ impl Store {
     /// Closes all connections, those of the clones too.
     pub async fn close(self) -> Result<(), StoreError> {
         Ok(self.db.close().await?)
+    }
+
+    /// How SQLite itself names the database of a store on SQLite.
+    pub(crate) fn sqlite_address(&self) -> String {
+        let options = self.db.get_sqlite_connection_pool().connect_options();
+        let file = options.get_filename().display();
+        if self.in_memory { format!("file:{file}?vfs={MEMORY_FILES}") } else { file.to_string() }
     }
 
     /// A transaction that sees one state of the database from its first query on.
@@ -135,7 +145,8 @@ fn newer(error: DbErr) -> StoreError {
     }
 }
 
-fn connect_options(url: &str) -> Result<(DatabaseKind, ConnectOptions), StoreError> {
+/// The kind of database behind an address, whether it is one in memory, and how to connect to it.
+fn connect_options(url: &str) -> Result<(DatabaseKind, bool, ConnectOptions), StoreError> {
     let refuse = || StoreError::Address(url.to_owned());
     let kind = match url.split_once(':').map(|(scheme, _)| scheme) {
         Some("sqlite") => DatabaseKind::Sqlite,
@@ -165,13 +176,13 @@ fn connect_options(url: &str) -> Result<(DatabaseKind, ConnectOptions), StoreErr
             .foreign_keys(true)
             .busy_timeout(BUSY_TIMEOUT)
     });
-    Ok((kind, options))
+    Ok((kind, in_memory, options))
 }
 
 /// The address of a database in memory that all connections of one pool share: SQLite's `memdb` file system shares a
 /// name that begins with a slash.
 fn shared_memory_url() -> String {
-    format!("sqlite:///crownwheel-{}?vfs=memdb&mode=rwc", uuid::Uuid::now_v7())
+    format!("sqlite:///crownwheel-{}?vfs={MEMORY_FILES}&mode=rwc", uuid::Uuid::now_v7())
 }
 
 #[cfg(test)]

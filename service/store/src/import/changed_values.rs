@@ -9,10 +9,10 @@ use super::connection::Connection;
 use super::faults::written;
 use super::merge_plan::Plan;
 use super::staging::Staged;
-use super::tables::{columns, difference};
+use super::tables::{columns, differ, same_key, stage, table};
 use crate::audit::Changed;
-use crate::cells::{cell_of, cells_of};
 use crate::error::StoreError;
+use crate::select::quoted;
 
 /// Most rows of a file whose values are told.
 const ROWS_MAX: u64 = 20;
@@ -28,18 +28,22 @@ pub(super) async fn changed_values(
     }
     let spec = staged.spec;
     let sql = format!(
-        "SELECT {}, {} {} ORDER BY s.file_line",
+        "SELECT {}, {} FROM {} s LEFT JOIN {} t ON {} WHERE (t.{} IS NULL OR {}) ORDER BY s.file_line",
         columns(spec, "s"),
         columns(spec, "t"),
-        difference(spec)
+        stage(spec),
+        table(spec),
+        same_key(spec, "s", "t"),
+        quoted(spec.key[0]),
+        differ(spec, "s", "t"),
     );
     let mut changes = Vec::new();
     connection
         .for_each(&sql, &[], |row| {
-            let after = cells_of(&row, spec)?;
+            let after = row.cells(spec)?;
             let key = written(spec, spec.key, &after);
             for (at, column) in values_of(spec) {
-                let before = cell_of(&row, spec.columns.len() + at, column)?;
+                let before = row.cell(spec.columns.len() + at, column)?;
                 let value = |cell: &catalogue::Cell| {
                     (*cell != catalogue::Cell::Null).then(|| column.kind.write(cell))
                 };

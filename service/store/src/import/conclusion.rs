@@ -39,9 +39,9 @@ pub(super) async fn conclude(
     }
     let report = ImportReport {
         sheets,
-        structure_revision: numbers.try_get_by_index(0)?,
-        price_revision: numbers.try_get_by_index(1)?,
-        ledger_sequence: numbers.try_get_by_index(2)?,
+        structure_revision: numbers.whole(0)?,
+        price_revision: numbers.whole(1)?,
+        ledger_sequence: numbers.whole(2)?,
     };
     let hash = digest.finish();
     let at = kept(Utc::now());

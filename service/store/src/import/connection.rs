@@ -1,28 +1,50 @@
 //! The one connection on which a bundle is staged and merged.
 //!
 //! It lies below the database library's own transactions: `COPY` is not to be had through them, and SQLite's staging and
-//! merging are two transactions on one connection.
+//! merging are two transactions on one connection. SQLite is worked on its own interface ([`super::sqlite_link`]): a
+//! driver that carries every value to another thread takes longer over that than the database over the rows.
 
 use chrono::{DateTime, Utc};
 use futures::TryStreamExt;
-use sea_orm::QueryResult;
-use sea_orm::sqlx::{
-    self, AssertSqlSafe, Connection as _, Executor, Postgres, Sqlite, SqliteConnection, Transaction,
-};
+use sea_orm::sqlx::{self, AssertSqlSafe, Postgres, Transaction};
+use tokio::sync::{mpsc, oneshot};
+use tokio::task::{JoinHandle, spawn_blocking};
 
+use super::row::Row;
+use super::sqlite_link;
 use crate::error::StoreError;
 use crate::store::{DatabaseKind, Store};
 
-/// How long an import waits until other writers of a SQLite file have finished, other imports among them.
-const TURN_TIMEOUT: std::time::Duration = std::time::Duration::from_secs(600);
 /// Number of the advisory lock that one import at a time holds; any number that nothing else uses.
 const IMPORT_LOCK: i64 = 7_402_114_002;
+/// Batches of rows of a query on SQLite that wait to be looked at.
+const BATCHES_WAITING: usize = 2;
 
 /// A connection inside a transaction. Dropping it undoes what was not kept.
 #[derive(Debug)]
-pub(super) enum Connection {
+pub(super) struct Connection {
+    kind: DatabaseKind,
+    state: State,
+}
+
+#[derive(Debug)]
+enum State {
+    /// Nothing is going on.
+    Free(Link),
+    /// Something handed over is still being worked on; what came of it is told at the next call.
+    Busy(Working),
+    /// Whoever worked on it ended without giving it back.
+    Gone,
+}
+
+/// Work that gives the connection back.
+pub(super) type Working = JoinHandle<(Link, Result<(), StoreError>)>;
+
+/// The connection itself.
+#[derive(Debug)]
+pub(super) enum Link {
     /// A connection of its own, outside the pool: its temporary tables go with it.
-    Sqlite(Box<SqliteConnection>),
+    Sqlite(Box<rusqlite::Connection>),
     /// A transaction on one connection of the pool.
     Postgres(Transaction<'static, Postgres>),
 }
@@ -54,35 +76,31 @@ macro_rules! bind_all {
 impl Connection {
     /// Opens a connection for staging. On SQLite the main file is not locked until [`Connection::take_turn`].
     pub(super) async fn open(store: &Store) -> Result<Self, StoreError> {
-        Ok(match store.kind() {
+        let link = match store.kind() {
             DatabaseKind::Sqlite => {
-                let options = store.db.get_sqlite_connection_pool().connect_options();
-                let options = (*options).clone().busy_timeout(TURN_TIMEOUT).pragma("cache_size", "-65536");
-                let mut connection = SqliteConnection::connect_with(&options).await?;
-                connection.execute("BEGIN").await?;
-                Self::Sqlite(Box::new(connection))
+                let address = store.sqlite_address();
+                let opened = spawn_blocking(move || sqlite_link::open(&address)).await;
+                Link::Sqlite(Box::new(opened.map_err(|_| StoreError::ImportBroken)??))
             }
-            DatabaseKind::Postgres => Self::Postgres(store.db.get_postgres_connection_pool().begin().await?),
-        })
+            DatabaseKind::Postgres => Link::Postgres(store.db.get_postgres_connection_pool().begin().await?),
+        };
+        Ok(Self { kind: store.kind(), state: State::Free(link) })
     }
 
     /// Which database it is.
     pub(super) fn kind(&self) -> DatabaseKind {
-        match self {
-            Self::Sqlite(_) => DatabaseKind::Sqlite,
-            Self::Postgres(_) => DatabaseKind::Postgres,
-        }
+        self.kind
     }
 
     /// Waits until no other import merges, and keeps others waiting until the end.
     pub(super) async fn take_turn(&mut self) -> Result<(), StoreError> {
-        match self {
+        match self.kind {
             // What was staged lies in temporary tables of this connection and outlives the change of transaction.
-            Self::Sqlite(connection) => {
-                connection.execute("COMMIT").await?;
-                connection.execute("BEGIN IMMEDIATE").await?;
+            DatabaseKind::Sqlite => {
+                self.execute("COMMIT", &[]).await?;
+                self.execute("BEGIN IMMEDIATE", &[]).await?;
             }
-            Self::Postgres(_) => {
+            DatabaseKind::Postgres => {
                 self.execute(&format!("SELECT pg_advisory_xact_lock({IMPORT_LOCK})"), &[]).await?;
             }
         }
@@ -90,50 +108,117 @@ impl Connection {
     }
 
     /// Keeps what was done since the turn was taken.
-    pub(super) async fn commit(self) -> Result<(), StoreError> {
-        match self {
-            Self::Sqlite(mut connection) => {
-                connection.execute("COMMIT").await?;
-                connection.close().await?;
+    pub(super) async fn commit(mut self) -> Result<(), StoreError> {
+        self.settle().await?;
+        match self.state {
+            State::Free(Link::Sqlite(mut connection)) => {
+                let (tell, told) = oneshot::channel();
+                // Not waited for to its end: what is kept lies safe before its pages are copied to their places.
+                spawn_blocking(move || {
+                    let kept = sqlite_link::commit(&mut connection);
+                    let is_kept = kept.is_ok();
+                    // Nobody listens where the import was dropped.
+                    let _ = tell.send(kept);
+                    if is_kept {
+                        sqlite_link::tidy_up(*connection);
+                    }
+                });
+                told.await.map_err(|_| StoreError::ImportBroken)?
             }
-            Self::Postgres(transaction) => transaction.commit().await?,
+            State::Free(Link::Postgres(transaction)) => Ok(transaction.commit().await?),
+            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
         }
-        Ok(())
     }
 
     /// Leaves everything as it was.
-    pub(super) async fn undo(self) -> Result<(), StoreError> {
-        match self {
-            Self::Sqlite(mut connection) => {
-                connection.execute("ROLLBACK").await?;
-                connection.close().await?;
+    pub(super) async fn undo(mut self) -> Result<(), StoreError> {
+        self.settle().await?;
+        match self.state {
+            State::Free(Link::Sqlite(mut connection)) => {
+                let undone = spawn_blocking(move || sqlite_link::execute(&mut connection, "ROLLBACK", &[]));
+                undone.await.map_err(|_| StoreError::ImportBroken)??;
+                Ok(())
             }
-            Self::Postgres(transaction) => transaction.rollback().await?,
+            State::Free(Link::Postgres(transaction)) => Ok(transaction.rollback().await?),
+            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
         }
-        Ok(())
+    }
+
+    /// Hands over work and does not wait for it; what comes of it is told at the next call.
+    pub(super) async fn hand_over(&mut self, work: impl FnOnce(Link) -> Working) -> Result<(), StoreError> {
+        self.settle().await?;
+        match std::mem::replace(&mut self.state, State::Gone) {
+            State::Free(link) => {
+                self.state = State::Busy(work(link));
+                Ok(())
+            }
+            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
+        }
+    }
+
+    /// Waits for what was handed over.
+    async fn settle(&mut self) -> Result<(), StoreError> {
+        let State::Busy(working) = &mut self.state else { return Ok(()) };
+        match working.await {
+            Ok((link, outcome)) => {
+                self.state = State::Free(link);
+                outcome
+            }
+            Err(_) => {
+                self.state = State::Gone;
+                Err(StoreError::ImportBroken)
+            }
+        }
+    }
+
+    /// The transaction; nothing on SQLite.
+    async fn transaction(&mut self) -> Result<Option<&mut Transaction<'static, Postgres>>, StoreError> {
+        self.settle().await?;
+        match &mut self.state {
+            State::Free(Link::Postgres(transaction)) => Ok(Some(transaction)),
+            State::Free(Link::Sqlite(_)) => Ok(None),
+            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
+        }
+    }
+
+    /// Hands over work on SQLite's connection, on a thread that may wait.
+    async fn work(
+        &mut self,
+        work: impl FnOnce(&mut rusqlite::Connection) -> Result<(), StoreError> + Send + 'static,
+    ) -> Result<(), StoreError> {
+        self.hand_over(|link| {
+            spawn_blocking(move || match link {
+                Link::Sqlite(mut connection) => {
+                    let outcome = work(&mut connection);
+                    (Link::Sqlite(connection), outcome)
+                }
+                other @ Link::Postgres(_) => (other, Err(StoreError::ImportBroken)),
+            })
+        })
+        .await
     }
 
     /// Runs a statement; the number of rows it touched.
     pub(super) async fn execute(&mut self, sql: &str, values: &[Bound]) -> Result<u64, StoreError> {
-        let sql = AssertSqlSafe(sql.to_owned());
-        Ok(match self {
-            Self::Sqlite(connection) => {
-                let query = bind_all!(sqlx::query::<Sqlite>(sql).persistent(false), values);
-                query.execute(&mut **connection).await?.rows_affected()
-            }
-            Self::Postgres(transaction) => {
-                let query = bind_all!(sqlx::query::<Postgres>(sql).persistent(false), values);
-                query.execute(&mut **transaction).await?.rows_affected()
-            }
+        let sql = sql.to_owned();
+        if let Some(transaction) = self.transaction().await? {
+            let query = bind_all!(sqlx::query::<Postgres>(AssertSqlSafe(sql)).persistent(false), values);
+            return Ok(query.execute(&mut **transaction).await?.rows_affected());
+        }
+        let values = values.to_vec();
+        let (tell, told) = oneshot::channel();
+        self.work(move |connection| {
+            // Nobody listens where the import was dropped.
+            let _ = tell.send(sqlite_link::execute(connection, &sql, &values)?);
+            Ok(())
         })
+        .await?;
+        self.settle().await?;
+        told.await.map_err(|_| StoreError::ImportBroken)
     }
 
     /// All rows of a query that has few.
-    pub(super) async fn fetch(
-        &mut self,
-        sql: &str,
-        values: &[Bound],
-    ) -> Result<Vec<QueryResult>, StoreError> {
+    pub(super) async fn fetch(&mut self, sql: &str, values: &[Bound]) -> Result<Vec<Row>, StoreError> {
         let mut rows = Vec::new();
         self.for_each(sql, values, |row| {
             rows.push(row);
@@ -147,7 +232,7 @@ impl Connection {
     pub(super) async fn whole(&mut self, sql: &str, values: &[Bound]) -> Result<i64, StoreError> {
         let rows = self.fetch(sql, values).await?;
         let row = rows.first().ok_or(StoreError::Database(sea_orm::DbErr::RecordNotFound(sql.to_owned())))?;
-        Ok(row.try_get_by_index(0)?)
+        row.whole(0)
     }
 
     /// Hands over the rows of a query one by one.
@@ -155,25 +240,28 @@ impl Connection {
         &mut self,
         sql: &str,
         values: &[Bound],
-        mut receive: impl FnMut(QueryResult) -> Result<(), StoreError>,
+        mut receive: impl FnMut(Row) -> Result<(), StoreError>,
     ) -> Result<(), StoreError> {
-        let sql = AssertSqlSafe(sql.to_owned());
-        match self {
-            Self::Sqlite(connection) => {
-                let query = bind_all!(sqlx::query::<Sqlite>(sql).persistent(false), values);
-                let mut rows = query.fetch(&mut **connection);
-                while let Some(row) = rows.try_next().await? {
-                    receive(row.into())?;
-                }
+        let sql = sql.to_owned();
+        if let Some(transaction) = self.transaction().await? {
+            let query = bind_all!(sqlx::query::<Postgres>(AssertSqlSafe(sql)).persistent(false), values);
+            let mut rows = query.fetch(&mut **transaction);
+            while let Some(row) = rows.try_next().await? {
+                receive(Row::Postgres(row.into()))?;
             }
-            Self::Postgres(transaction) => {
-                let query = bind_all!(sqlx::query::<Postgres>(sql).persistent(false), values);
-                let mut rows = query.fetch(&mut **transaction);
-                while let Some(row) = rows.try_next().await? {
-                    receive(row.into())?;
-                }
+            return Ok(());
+        }
+        let values = values.to_vec();
+        let (send, mut sent) = mpsc::channel(BATCHES_WAITING);
+        self.work(move |connection| {
+            sqlite_link::query(connection, &sql, &values, |rows| send.blocking_send(rows).is_ok())
+        })
+        .await?;
+        while let Some(rows) = sent.recv().await {
+            for row in rows {
+                receive(Row::Sqlite(row))?;
             }
         }
-        Ok(())
+        self.settle().await
     }
 }

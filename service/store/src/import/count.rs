@@ -8,7 +8,6 @@ use super::faults::{Faults, written};
 use super::merge_plan::Plan;
 use super::report::ImportFault;
 use super::tables::{columns, differ, doomed, same_key, stage, table};
-use crate::cells::cells_of;
 use crate::error::StoreError;
 use crate::store::DatabaseKind;
 
@@ -54,9 +53,9 @@ pub(super) async fn find_counts_below_reserved(
     }
     for sql in queries {
         for row in connection.fetch(&sql, &[]).await? {
-            let cells = cells_of(&row, spec)?;
+            let cells = row.cells(spec)?;
             let line = line_of(&row, spec)?;
-            let reserved = Quantity::from_raw(row.try_get_by_index(spec.columns.len() + 1)?);
+            let reserved = Quantity::from_raw(row.whole(spec.columns.len() + 1)?);
             let (column, wrong) = if line == 0 {
                 (spec.key.to_vec(), format!("is not in the file, but {reserved} are reserved for jobs"))
             } else {

@@ -1,15 +1,14 @@
 //! Rows of a file that claim the same key, and parts that claim the same GTIN.
 
 use catalogue::{ColumnKind, SheetSpec};
-use sea_orm::QueryResult;
 
 use super::connection::Connection;
 use super::faults::{Faults, key_in_file, written};
 use super::merge_plan::Plan;
 use super::report::ImportFault;
+use super::row::Row;
 use super::staging::Staged;
 use super::tables::{columns, doomed, equal, key, same_key, stage, table};
-use crate::cells::cells_of;
 use crate::error::StoreError;
 use crate::select::quoted;
 
@@ -32,9 +31,9 @@ pub(super) async fn find_double_keys(
         stage = stage(spec),
     );
     for row in connection.fetch(&sql, &[]).await? {
-        let first: i64 = row.try_get_by_index(spec.columns.len() + 1)?;
+        let first = row.whole(spec.columns.len() + 1)?;
         let in_file = key_in_file(spec);
-        let cells = cells_of(&row, spec)?;
+        let cells = row.cells(spec)?;
         faults.add(ImportFault {
             sheet: spec.name,
             row: line_of(&row, spec)?,
@@ -104,13 +103,13 @@ async fn add_gtin_faults(
         return Ok(());
     }
     for row in connection.fetch(sql, &[]).await? {
-        let cells = cells_of(&row, spec)?;
+        let cells = row.cells(spec)?;
         faults.add(ImportFault {
             sheet: spec.name,
             row: line_of(&row, spec)?,
             columns: vec![column],
             value: written(spec, &[column], &cells),
-            wrong: row.try_get_by_index(spec.columns.len() + 1)?,
+            wrong: row.text(spec.columns.len() + 1)?,
             right: "a GTIN that no other part has".to_owned(),
             suggestion: None,
         });
@@ -119,7 +118,6 @@ async fn add_gtin_faults(
 }
 
 /// The number of the line that follows the sheet's columns in a row.
-pub(super) fn line_of(row: &QueryResult, spec: &SheetSpec) -> Result<u64, StoreError> {
-    let line: i64 = row.try_get_by_index(spec.columns.len())?;
-    Ok(u64::try_from(line).unwrap_or(0))
+pub(super) fn line_of(row: &Row, spec: &SheetSpec) -> Result<u64, StoreError> {
+    Ok(u64::try_from(row.whole(spec.columns.len())?).unwrap_or(0))
 }

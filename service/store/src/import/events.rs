@@ -21,7 +21,7 @@ pub(super) type Settings = BTreeMap<String, String>;
 pub(super) async fn read_settings(connection: &mut Connection) -> Result<Settings, StoreError> {
     let mut settings = Settings::new();
     for row in connection.fetch("SELECT setting, value FROM settings", &[]).await? {
-        settings.insert(row.try_get_by_index(0)?, row.try_get_by_index(1)?);
+        settings.insert(row.text(0)?, row.text(1)?);
     }
     Ok(settings)
 }
@@ -55,7 +55,7 @@ pub(super) async fn write_events(connection: &mut Connection, outbox: Outbox) ->
     let sources = connection.fetch(SOURCE, &[]).await?;
     let source =
         sources.first().ok_or(StoreError::BadRow { table: "event_source", column: "id".to_owned() })?;
-    let source: String = source.try_get_by_index(0)?;
+    let source = source.text(0)?;
     let take = "INSERT INTO numbers (series, last) VALUES ('event', $1) \
                 ON CONFLICT (series) DO UPDATE SET last = numbers.last + $1 RETURNING last";
     let last = connection.whole(take, &[Bound::Whole(outbox.count())]).await?;

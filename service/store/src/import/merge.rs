@@ -10,10 +10,10 @@ use super::merge_plan::Plan;
 use super::report::{Change, SheetChange};
 use super::rules_aside::RulesAside;
 use super::staging::{SAMPLES_MAX, Staged};
-use super::tables::{columns, difference, key, plain_key, stage, table, values};
-use crate::cells::cells_of;
+use super::tables::{changes, columns, key, plain_key, stage, stage_in_order, table, values};
 use crate::error::StoreError;
 use crate::select::quoted;
+use crate::store::DatabaseKind;
 
 /// Counts what the file changes, then adds and changes the rows. Rows that it does not name are left for later.
 pub(super) async fn merge_rows(
@@ -27,19 +27,22 @@ pub(super) async fn merge_rows(
     if plan.was_empty(spec) {
         change.added = staged.rows;
         change.samples = staged.first_keys.iter().map(|key| (key.clone(), Change::Added)).collect();
-        // In the order of the key, its index grows at one end; without an index there is nothing to gain.
-        let order = if aside.of(spec.name) { String::new() } else { format!("ORDER BY {}", key(spec, "s")) };
+        // In the order of the key, its index grows at one end; without its index there is nothing to gain.
+        let rows = if aside.of(spec.name) && connection.kind() == DatabaseKind::Postgres {
+            format!("{} s", stage(spec))
+        } else {
+            stage_in_order(connection.kind(), spec)
+        };
         let sql = format!(
-            "INSERT INTO {} ({}) SELECT {} FROM {} s {order}",
+            "INSERT INTO {} ({}) SELECT {} FROM {rows}",
             table(spec),
             names(spec),
-            columns(spec, "s"),
-            stage(spec),
+            columns(spec, "s")
         );
         connection.execute(&sql, &[]).await?;
         return Ok((change, staged.all_new.clone()));
     }
-    let digest = read_difference(connection, spec, &mut change).await?;
+    let digest = read_changes(connection, spec, &mut change).await?;
     change.unchanged = staged.rows - change.added - change.changed;
     if change.added + change.changed > 0 {
         free_gtins(connection, spec).await?;
@@ -49,23 +52,19 @@ pub(super) async fn merge_rows(
 }
 
 /// Goes through the rows that are new or have other values, in the order of the file.
-async fn read_difference(
+async fn read_changes(
     connection: &mut Connection,
     spec: &SheetSpec,
     change: &mut SheetChange,
 ) -> Result<RowDigest, StoreError> {
     let mut digest = RowDigest::default();
     let mut line = String::new();
-    let sql = format!(
-        "SELECT {}, t.{} IS NULL {} ORDER BY s.file_line",
-        columns(spec, "s"),
-        quoted(spec.key[0]),
-        difference(spec)
-    );
+    let sql =
+        format!("SELECT {}, c.is_new FROM {} c ORDER BY c.file_line", columns(spec, "c"), changes(spec));
     connection
         .for_each(&sql, &[], |row| {
-            let cells = cells_of(&row, spec)?;
-            let kind = if row.try_get_by_index::<bool>(spec.columns.len())? {
+            let cells = row.cells(spec)?;
+            let kind = if row.flag(spec.columns.len())? {
                 change.added += 1;
                 Change::Added
             } else {
@@ -89,9 +88,9 @@ async fn read_difference(
 async fn free_gtins(connection: &mut Connection, spec: &SheetSpec) -> Result<(), StoreError> {
     for column in spec.columns.iter().filter(|column| column.kind == ColumnKind::Gtin) {
         let sql = format!(
-            "UPDATE {table} SET {gtin} = NULL WHERE {gtin} IS NOT NULL AND EXISTS \
-             (SELECT 1 FROM {} s WHERE s.{gtin} = {table}.{gtin} AND s.{key} <> {table}.{key})",
-            stage(spec),
+            "UPDATE {table} SET {gtin} = NULL WHERE {key} IN \
+             (SELECT t.{key} FROM {} c JOIN {table} t ON t.{gtin} = c.{gtin} WHERE t.{key} <> c.{key})",
+            changes(spec),
             table = table(spec),
             gtin = quoted(column.name),
             key = quoted(spec.key[0]),
@@ -107,12 +106,12 @@ fn upsert(spec: &SheetSpec) -> String {
     let on_conflict =
         if set.is_empty() { "DO NOTHING".to_owned() } else { format!("DO UPDATE SET {}", set.join(", ")) };
     format!(
-        "INSERT INTO {} ({}) SELECT {} {} ORDER BY {} ON CONFLICT ({}) {on_conflict}",
+        "INSERT INTO {} ({}) SELECT {} FROM {} c WHERE TRUE ORDER BY {} ON CONFLICT ({}) {on_conflict}",
         table(spec),
         names(spec),
-        columns(spec, "s"),
-        difference(spec),
-        key(spec, "s"),
+        columns(spec, "c"),
+        changes(spec),
+        key(spec, "c"),
         plain_key(spec),
     )
 }

@@ -6,7 +6,9 @@ use catalogue::{SheetSpec, bundle};
 
 use super::connection::Connection;
 use super::staging::Staged;
-use super::tables::{create_doomed, doomed, ready_for_questions, stage, table};
+use super::tables::{
+    changes, create_changes, create_doomed, doomed, key, ready_doomed, ready_stage, stage, table,
+};
 use crate::error::StoreError;
 use crate::store::DatabaseKind;
 
@@ -17,10 +19,13 @@ pub(super) struct Plan {
     replaced: BTreeSet<&'static str>,
     empty: BTreeSet<&'static str>,
     doomed: BTreeMap<&'static str, u64>,
+    with_double_keys: BTreeSet<&'static str>,
+    naming_all: BTreeSet<&'static str>,
 }
 
 impl Plan {
-    /// Looks at the tables, readies the staging tables for questions, and marks the rows that are to go.
+    /// Looks at the tables, readies the staging tables for questions, finds what is new or changed, and marks the rows that
+    /// are to go.
     pub(super) async fn make(
         connection: &mut Connection,
         sheets: &[Staged],
@@ -31,6 +36,8 @@ impl Plan {
             replaced: BTreeSet::new(),
             empty: BTreeSet::new(),
             doomed: BTreeMap::new(),
+            with_double_keys: BTreeSet::new(),
+            naming_all: BTreeSet::new(),
         };
         if connection.kind() == DatabaseKind::Postgres {
             // A rough idea of the tables is enough, and takes a tenth of the time. Whole tables are sorted and joined
@@ -41,23 +48,65 @@ impl Plan {
                 connection.execute(&format!("SET LOCAL {setting}"), &[]).await?;
             }
         }
-        for Staged { spec, .. } in sheets {
-            let ready = ready_for_questions(connection.kind(), &stage(spec), spec);
-            connection.execute(&ready, &[]).await?;
+        for staged in sheets {
+            let spec = staged.spec;
             let some = format!("SELECT COUNT(*) FROM (SELECT 1 AS one FROM {} LIMIT 1) t", table(spec));
             if connection.whole(&some, &[]).await? == 0 {
                 plan.empty.insert(spec.name);
             }
+            // PostgreSQL is asked nothing of rows that go into an empty table, unless its rules refuse them.
+            if connection.kind() == DatabaseKind::Sqlite || !plan.was_empty(spec) {
+                connection.execute(&ready_stage(connection.kind(), spec), &[]).await?;
+            }
+            if !plan.was_empty(spec) {
+                plan.compare(connection, staged).await?;
+            }
         }
         for Staged { spec, .. } in sheets.iter().filter(|staged| replace.contains(staged.spec.name)) {
             plan.replaced.insert(spec.name);
-            connection.execute(&create_doomed(connection.kind(), spec), &[]).await?;
-            let ready = ready_for_questions(connection.kind(), &doomed(spec), spec);
-            connection.execute(&ready, &[]).await?;
+            connection.execute(&create_doomed(connection.kind(), spec, plan.names_all(spec)), &[]).await?;
+            connection.execute(&ready_doomed(connection.kind(), spec), &[]).await?;
             let count = connection.whole(&format!("SELECT COUNT(*) FROM {}", doomed(spec)), &[]).await?;
             plan.doomed.insert(spec.name, u64::try_from(count).unwrap_or(0));
         }
         Ok(plan)
+    }
+
+    /// Holds the rows of a file against those of its table.
+    async fn compare(&mut self, connection: &mut Connection, staged: &Staged) -> Result<(), StoreError> {
+        let spec = staged.spec;
+        let twice = format!(
+            "SELECT COUNT(*) FROM (SELECT 1 AS one FROM {} s GROUP BY {} HAVING COUNT(*) > 1 LIMIT 1) d",
+            stage(spec),
+            key(spec, "s"),
+        );
+        if connection.whole(&twice, &[]).await? > 0 {
+            self.with_double_keys.insert(spec.name);
+        }
+        connection.execute(&create_changes(connection.kind(), spec), &[]).await?;
+        let new = format!("SELECT COUNT(*) FROM {} c WHERE c.is_new", changes(spec));
+        let new = u64::try_from(connection.whole(&new, &[]).await?).unwrap_or(0);
+        let stored = format!("SELECT COUNT(*) FROM {}", table(spec));
+        let stored = u64::try_from(connection.whole(&stored, &[]).await?).unwrap_or(0);
+        // Where each key stands once, each row that is not new is another one of the table's.
+        if !self.has_double_keys(spec) && staged.rows == new + stored {
+            self.naming_all.insert(spec.name);
+        }
+        Ok(())
+    }
+
+    /// Readies the staging tables for every question.
+    pub(super) async fn ready_for_all(
+        &self,
+        connection: &mut Connection,
+        sheets: &[Staged],
+    ) -> Result<(), StoreError> {
+        for Staged { spec, .. } in sheets {
+            if connection.kind() == DatabaseKind::Postgres && self.was_empty(spec) {
+                connection.execute(&ready_stage(connection.kind(), spec), &[]).await?;
+            }
+        }
+        Ok(())
     }
 
     /// Whether the bundle holds the sheet.
@@ -73,6 +122,16 @@ impl Plan {
     /// Whether the sheet's table had no rows before.
     pub(super) fn was_empty(&self, spec: &SheetSpec) -> bool {
         self.empty.contains(spec.name)
+    }
+
+    /// Whether a key stands twice in the file of a table that had rows before.
+    pub(super) fn has_double_keys(&self, spec: &SheetSpec) -> bool {
+        self.with_double_keys.contains(spec.name)
+    }
+
+    /// Whether the file names every row that the table had: none is to go.
+    pub(super) fn names_all(&self, spec: &SheetSpec) -> bool {
+        self.was_empty(spec) || self.naming_all.contains(spec.name)
     }
 
     /// How many rows of the sheet are to go.

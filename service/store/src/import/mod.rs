@@ -2,15 +2,19 @@
 //!
 //! 1. Rows are staged as they come, in temporary tables without rules ([`staging`]); nobody else is kept waiting.
 //! 2. The import takes its turn; from here on no other one merges ([`connection`]).
-//! 3. The bundle is held against itself and the tables, in questions about sets of rows ([`duplicates`],
-//!    [`references`], [`removal`], [`count`]). Faults are gathered up to the limit and end the import.
+//! 3. What no rule of the database would refuse is asked in questions about sets of rows ([`check`]): keys that stand
+//!    twice in a file that meets rows, rows that are to go and are needed, a count below what is reserved.
 //! 4. Tables are brought to what the files say, parents first ([`merge`]); what is to go, goes, children first
 //!    ([`removal`]); a count is booked to the ledger ([`count`]). Tables that are filled for the first time get their
 //!    indexes afterwards ([`rules_aside`]).
-//! 5. Running numbers and the audit follow, in the same transaction ([`conclusion`]).
+//! 5. Where something was asked and found, or the database refused a row by its keys and references, all of step 4 is undone
+//!    and every question is asked ([`duplicates`], [`references`] and the rest): faults are gathered up to the limit,
+//!    each with its row, and end the import. A bundle without faults is spared these questions.
+//! 6. Running numbers and the audit follow, in the same transaction ([`conclusion`]).
 
 mod cell_check;
 mod changed_values;
+mod check;
 mod conclusion;
 mod connection;
 mod count;
@@ -24,7 +28,9 @@ mod merge_plan;
 mod references;
 mod removal;
 mod report;
+mod row;
 mod rules_aside;
+mod sqlite_link;
 mod staging;
 mod suggestion;
 mod tables;
@@ -37,8 +43,9 @@ use tokio::sync::Mutex;
 use crate::caller::Caller;
 use crate::error::StoreError;
 use crate::outbox::Outbox;
-use crate::store::Store;
+use crate::store::{DatabaseKind, Store};
 use changed_values::changed_values;
+use check::{Asked, is_refusal};
 use conclusion::conclude;
 use connection::Connection;
 use digest::RowDigest;
@@ -49,6 +56,9 @@ use rules_aside::set_rules_aside;
 use staging::Staged;
 
 pub use report::{Change, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow};
+
+/// What was merged: the changes of each sheet with their digest, and the events so far.
+type Merged = (Vec<(SheetChange, RowDigest)>, Outbox);
 
 /// An import under way. Dropping it leaves the database as it was.
 #[derive(Debug)]
@@ -121,18 +131,15 @@ impl Import {
             count::hold_balances(&mut self.connection).await?;
         }
         let plan = Plan::make(&mut self.connection, &self.sheets, &self.options.replace).await?;
-        self.check(&plan).await?;
-        if !self.faults.is_empty() {
-            self.connection.undo().await?;
-            return Err(ImportFailure::Refused(self.faults.into_sorted()));
-        }
-        let mut outbox = Outbox::default();
         let before = self.settings().await?;
         let mut values = Vec::new();
         for staged in &self.sheets {
             values.extend(changed_values(&mut self.connection, &plan, staged).await?);
         }
-        let changes = self.merge(&plan, &mut outbox).await?;
+        let Some((changes, mut outbox)) = self.take_in(&plan).await? else {
+            self.connection.undo().await?;
+            return Err(ImportFailure::Refused(self.faults.into_sorted()));
+        };
         settings_changed(&mut outbox, &before, &self.settings().await?);
         let report =
             conclude(&mut self.connection, (&self.options, &self.caller), (changes, &values), &mut outbox)
@@ -162,26 +169,49 @@ impl Import {
         Ok(None)
     }
 
-    async fn check(&mut self, plan: &Plan) -> Result<(), StoreError> {
-        let (connection, faults) = (&mut self.connection, &mut self.faults);
-        for sheet in &self.options.replace {
-            if !plan.holds(sheet) {
-                faults.add(no_file_to_replace(sheet));
+    /// Merges the bundle, or finds its faults.
+    async fn take_in(&mut self, plan: &Plan) -> Result<Option<Merged>, StoreError> {
+        if self.faults.is_empty() {
+            let mut found = Faults::up_to(1);
+            self.check(plan, Asked::Beforehand, &mut found).await?;
+            if found.is_empty()
+                && let Some(merged) = self.merge_by_rules(plan).await?
+            {
+                return Ok(Some(merged));
             }
         }
-        for staged in &self.sheets {
-            if faults.room() == 0 {
-                return Ok(());
-            }
-            duplicates::find_double_keys(connection, staged, faults).await?;
-            duplicates::find_double_gtins(connection, plan, staged, faults).await?;
-            references::find_unknown_references(connection, plan, staged, faults).await?;
-            removal::find_rows_still_needed(connection, plan, staged.spec, faults).await?;
-            if staged.spec.name == count::STOCK && faults.room() > 0 {
-                count::find_counts_below_reserved(connection, plan, staged.spec, faults).await?;
-            }
+        plan.ready_for_all(&mut self.connection, &self.sheets).await?;
+        let mut faults = std::mem::replace(&mut self.faults, Faults::up_to(1));
+        let asked = self.check(plan, Asked::Everything, &mut faults).await;
+        self.faults = faults;
+        asked?;
+        if !self.faults.is_empty() {
+            return Ok(None);
         }
-        Ok(())
+        // The database refused for another reason, and says so again.
+        Ok(Some(self.merge(plan).await?))
+    }
+
+    /// Merges as far as the rules of the database let it; nothing where they refused a row, and all is as it was before.
+    async fn merge_by_rules(&mut self, plan: &Plan) -> Result<Option<Merged>, StoreError> {
+        self.connection.execute("SAVEPOINT merge", &[]).await?;
+        let merged = match self.merge(plan).await {
+            Ok(merged) => Some(merged),
+            Err(error) if is_refusal(&error) => {
+                self.connection.execute("ROLLBACK TO SAVEPOINT merge", &[]).await?;
+                None
+            }
+            Err(error) => return Err(error),
+        };
+        self.connection.execute("RELEASE SAVEPOINT merge", &[]).await?;
+        Ok(merged)
+    }
+
+    async fn check(&mut self, plan: &Plan, asked: Asked, faults: &mut Faults) -> Result<(), StoreError> {
+        for sheet in self.options.replace.iter().filter(|sheet| !plan.holds(sheet)) {
+            faults.add(no_file_to_replace(sheet));
+        }
+        check::find_faults(&mut self.connection, plan, &self.sheets, asked, faults).await
     }
 
     /// The settings, where the bundle holds any.
@@ -193,13 +223,10 @@ impl Import {
         }
     }
 
-    async fn merge(
-        &mut self,
-        plan: &Plan,
-        outbox: &mut Outbox,
-    ) -> Result<Vec<(SheetChange, RowDigest)>, StoreError> {
+    async fn merge(&mut self, plan: &Plan) -> Result<Merged, StoreError> {
+        let mut outbox = Outbox::default();
         let connection = &mut self.connection;
-        let aside = set_rules_aside(connection, plan, &self.sheets).await?;
+        let mut aside = set_rules_aside(connection, plan, &self.sheets).await?;
         let mut changes = Vec::new();
         for staged in &self.sheets {
             if staged.spec.name == count::STOCK {
@@ -207,15 +234,19 @@ impl Import {
                 let now = crate::numbers::kept(chrono::Utc::now());
                 let booked = (reason, self.options.who.as_str());
                 let moved = count::book_adjustments(connection, plan, staged.spec, booked, now).await?;
-                stock_counted(outbox, moved, &self.options.who, now);
+                stock_counted(&mut outbox, moved, &self.options.who, now);
             }
             changes.push(merge::merge_rows(connection, plan, &aside, staged).await?);
+        }
+        // SQLite looks in its indexes for what still refers to a row that goes.
+        if connection.kind() == DatabaseKind::Sqlite {
+            aside.restore(connection).await?;
         }
         for (staged, (change, digest)) in self.sheets.iter().zip(&mut changes).rev() {
             removal::remove_rows(connection, plan, staged.spec, change, digest).await?;
         }
         aside.restore(connection).await?;
-        Ok(changes)
+        Ok((changes, outbox))
     }
 }
 

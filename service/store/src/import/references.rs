@@ -12,7 +12,6 @@ use super::report::ImportFault;
 use super::staging::Staged;
 use super::suggestion::suggest;
 use super::tables::{columns, doomed, equal, same_key, stage, table};
-use crate::cells::cells_of;
 use crate::error::StoreError;
 use crate::select::quoted;
 
@@ -30,7 +29,7 @@ pub(super) async fn find_unknown_references(
         let sql = unknown(plan, staged.spec, reference, faults.room());
         let mut rows = Vec::new();
         for row in connection.fetch(&sql, &[]).await? {
-            rows.push((line_of(&row, staged.spec)?, cells_of(&row, staged.spec)?));
+            rows.push((line_of(&row, staged.spec)?, row.cells(staged.spec)?));
         }
         add_faults(connection, plan, staged.spec, reference, rows, faults).await?;
     }

@@ -1,7 +1,6 @@
 //! Rows that the file does not name, under an explicit replace.
 
 use catalogue::{Reference, SheetSpec, bundle};
-use sea_orm::QueryResult;
 
 use super::connection::Connection;
 use super::digest::RowDigest;
@@ -9,9 +8,9 @@ use super::faults::Faults;
 use super::line::append_cells;
 use super::merge_plan::Plan;
 use super::report::{Change, ImportFault, SheetChange};
+use super::row::Row;
 use super::staging::SAMPLES_MAX;
 use super::tables::{can_retire, doomed, equal, key, not_in_file, same_key, stage, table, used_by_papers};
-use crate::cells::cell_of;
 use crate::error::StoreError;
 
 /// Finds rows that are to go while others still refer to them, or papers that cannot do without.
@@ -84,12 +83,7 @@ fn still_referred(
     )
 }
 
-fn add_fault(
-    faults: &mut Faults,
-    spec: &'static SheetSpec,
-    row: &QueryResult,
-    why: &str,
-) -> Result<(), StoreError> {
+fn add_fault(faults: &mut Faults, spec: &'static SheetSpec, row: &Row, why: &str) -> Result<(), StoreError> {
     faults.add(ImportFault {
         sheet: spec.name,
         row: 0,
@@ -110,7 +104,7 @@ pub(super) async fn remove_rows(
     change: &mut SheetChange,
     digest: &mut RowDigest,
 ) -> Result<(), StoreError> {
-    if !plan.replaces(spec) || plan.was_empty(spec) {
+    if !plan.replaces(spec) || plan.names_all(spec) {
         return Ok(());
     }
     let mut tally = Tally { spec, change, digest };
@@ -166,7 +160,7 @@ struct Tally<'a> {
 }
 
 impl Tally<'_> {
-    fn count(&mut self, kind: Change, row: &QueryResult) -> Result<(), StoreError> {
+    fn count(&mut self, kind: Change, row: &Row) -> Result<(), StoreError> {
         let mut line = String::new();
         append_cells(&mut line, &key_cells(row, self.spec, 0)?);
         self.digest.add(kind, &line);
@@ -182,12 +176,12 @@ impl Tally<'_> {
 }
 
 /// The key of a sheet that begins at a place of a row.
-fn key_cells(row: &QueryResult, spec: &SheetSpec, from: usize) -> Result<Vec<catalogue::Cell>, StoreError> {
+fn key_cells(row: &Row, spec: &SheetSpec, from: usize) -> Result<Vec<catalogue::Cell>, StoreError> {
     let columns = spec.key.iter().filter_map(|name| spec.columns.iter().find(|column| column.name == *name));
-    columns.enumerate().map(|(at, column)| cell_of(row, from + at, column)).collect()
+    columns.enumerate().map(|(at, column)| row.cell(from + at, column)).collect()
 }
 
-fn key_text(row: &QueryResult, spec: &SheetSpec, from: usize) -> Result<String, StoreError> {
+fn key_text(row: &Row, spec: &SheetSpec, from: usize) -> Result<String, StoreError> {
     let kinds = spec.key.iter().filter_map(|name| spec.columns.iter().find(|column| column.name == *name));
     let texts: Vec<String> =
         kinds.zip(key_cells(row, spec, from)?).map(|(column, cell)| column.kind.write(&cell)).collect();

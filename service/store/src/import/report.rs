@@ -34,6 +34,13 @@ pub struct StagedRow {
     pub cells: Vec<Cell>,
 }
 
+impl StagedRow {
+    /// The number of its line as the databases hold it.
+    pub(super) fn line_number(&self) -> i64 {
+        i64::try_from(self.row).unwrap_or(i64::MAX)
+    }
+}
+
 /// What became, or would become, of a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Change {

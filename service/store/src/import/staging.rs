@@ -1,22 +1,19 @@
 //! Putting the rows of a file into its staging table.
 
-use std::sync::Arc;
-
 use catalogue::{Cell, SheetSpec};
-use sea_orm::sqlx::{self, AssertSqlSafe, Postgres, Sqlite, SqliteConnection, Transaction};
+use sea_orm::sqlx::{Postgres, Transaction};
+use tokio::task::spawn_blocking;
 
 use super::cell_check::{can_lie_in_stage, wrong_with};
-use super::connection::Connection;
+use super::connection::{Connection, Link};
 use super::digest::RowDigest;
 use super::faults::{Faults, written};
 use super::line::append_cells;
 use super::report::{Change, ImportFault, StagedRow};
-use super::tables;
+use super::{sqlite_link, tables};
 use crate::error::StoreError;
 use crate::select::quoted;
 
-/// Values bound to one statement on SQLite, at most; more rows a statement save little.
-const SQLITE_VALUES_MAX: usize = 3_000;
 /// Keys of rows that are told as examples, at most.
 pub(super) const SAMPLES_MAX: usize = 20;
 
@@ -44,7 +41,7 @@ impl Staged {
     }
 
     /// Adds rows. Cells that cannot be stored are noted, and staged as nothing: what refers to the row is not to be
-    /// blamed for them.
+    /// blamed for them. What the database says of the rows is told at the next call.
     pub(super) async fn add(
         &mut self,
         connection: &mut Connection,
@@ -65,7 +62,7 @@ impl Staged {
             if self.first_keys.len() < SAMPLES_MAX {
                 self.first_keys.push(written(self.spec, self.spec.key, &row.cells));
             }
-            text.push_str(&line_number(row).to_string());
+            text.push_str(&row.line_number().to_string());
             text.push('\t');
             let cells_from = text.len();
             append_cells(&mut text, &row.cells);
@@ -73,10 +70,7 @@ impl Staged {
             text.push('\n');
         }
         self.rows += rows.len() as u64;
-        match connection {
-            Connection::Sqlite(connection) => insert(connection, self.spec, &rows).await,
-            Connection::Postgres(transaction) => copy(transaction, self.spec, &text).await,
-        }
+        put(connection, self.spec, rows, text).await
     }
 }
 
@@ -102,41 +96,24 @@ fn check_row(spec: &'static SheetSpec, row: &mut StagedRow, faults: &mut Faults)
     }
 }
 
-/// Some rows a statement, prepared once for the full number of rows.
-async fn insert(
-    connection: &mut SqliteConnection,
-    spec: &SheetSpec,
-    rows: &[StagedRow],
+/// Hands rows to the database, which puts them in while the next ones are made ready.
+async fn put(
+    connection: &mut Connection,
+    spec: &'static SheetSpec,
+    rows: Vec<StagedRow>,
+    text: String,
 ) -> Result<(), StoreError> {
-    let width = spec.columns.len() + 1;
-    let at_once = (SQLITE_VALUES_MAX / width).max(1);
-    let mut sql: Arc<str> = Arc::from("");
-    let mut prepared_for = 0;
-    for chunk in rows.chunks(at_once) {
-        if chunk.len() != prepared_for {
-            sql = insert_statement(spec, chunk.len()).into();
-            prepared_for = chunk.len();
-        }
-        let query = sqlx::query::<Sqlite>(AssertSqlSafe(Arc::clone(&sql))).persistent(chunk.len() == at_once);
-        let query = chunk.iter().fold(query, |query, row| {
-            let query = query.bind(line_number(row));
-            row.cells.iter().fold(query, |query, cell| match cell {
-                Cell::Null => query.bind(None::<i64>),
-                Cell::Text(text) => query.bind(text.clone()),
-                Cell::Integer(value) => query.bind(*value),
-                Cell::Real(value) => query.bind(*value),
-                Cell::Flag(value) => query.bind(*value),
-                Cell::Date(day) => query.bind(*day),
-            })
-        });
-        query.execute(&mut *connection).await?;
-    }
-    Ok(())
-}
-
-fn insert_statement(spec: &SheetSpec, rows: usize) -> String {
-    let row = format!("({}?)", "?, ".repeat(spec.columns.len()));
-    format!("INSERT INTO {} VALUES {}", tables::stage(spec), vec![row; rows].join(", "))
+    let work = |link| match link {
+        Link::Sqlite(mut sqlite) => spawn_blocking(move || {
+            let outcome = sqlite_link::insert(&mut sqlite, spec, rows);
+            (Link::Sqlite(sqlite), outcome)
+        }),
+        Link::Postgres(mut transaction) => tokio::spawn(async move {
+            let outcome = copy(&mut transaction, spec, &text).await;
+            (Link::Postgres(transaction), outcome)
+        }),
+    };
+    connection.hand_over(work).await
 }
 
 async fn copy(
@@ -159,8 +136,4 @@ async fn copy(
     }
     copying.finish().await?;
     Ok(())
-}
-
-fn line_number(row: &StagedRow) -> i64 {
-    i64::try_from(row.row).unwrap_or(i64::MAX)
 }

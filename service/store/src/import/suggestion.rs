@@ -61,7 +61,7 @@ async fn closest_value(
         );
         connection
             .for_each(&sql, &binds, |row| {
-                closest.look_at(&row.try_get_by_index::<String>(0)?);
+                closest.look_at(&row.text(0)?);
                 Ok(())
             })
             .await?;

@@ -15,6 +15,11 @@ pub(super) fn doomed(spec: &SheetSpec) -> String {
     format!("\"doomed_{}\"", spec.name)
 }
 
+/// The temporary table that holds the rows of the file that the table has not, or has with other values.
+pub(super) fn changes(spec: &SheetSpec) -> String {
+    format!("\"changes_{}\"", spec.name)
+}
+
 /// The sheet's table.
 pub(super) fn table(spec: &SheetSpec) -> String {
     quoted(spec.name)
@@ -28,7 +33,7 @@ pub(super) fn create_stage(kind: DatabaseKind, spec: &SheetSpec) -> String {
         .map(|column| format!("{} {}", quoted(column.name), stage_type(kind, column.kind)))
         .collect();
     let (line, end) = match kind {
-        DatabaseKind::Sqlite => ("INTEGER PRIMARY KEY", ""),
+        DatabaseKind::Sqlite => ("bigint", ""),
         DatabaseKind::Postgres => ("bigint", " ON COMMIT DROP"),
     };
     format!("CREATE TEMPORARY TABLE {} (file_line {line}, {}){end}", stage(spec), columns.join(", "))
@@ -90,17 +95,31 @@ pub(super) fn values(spec: &SheetSpec) -> impl Iterator<Item = &'static str> {
     spec.columns.iter().map(|column| column.name).filter(|name| !spec.key.contains(name))
 }
 
-/// The rows of the file that the table has not, or has with other values: `FROM … WHERE …` with the file's row as `s`
-/// and the table's as `t`, whose key is null for a row that is new.
-pub(super) fn difference(spec: &SheetSpec) -> String {
+/// Makes the table of the rows of the file that the sheet's table has not, or has with other values: the sheet's columns,
+/// `file_line`, and `is_new`.
+pub(super) fn create_changes(kind: DatabaseKind, spec: &SheetSpec) -> String {
+    let end = if kind == DatabaseKind::Postgres { " ON COMMIT DROP" } else { "" };
+    let first = quoted(spec.key[0]);
     format!(
-        "FROM {} s LEFT JOIN {} t ON {} WHERE (t.{first} IS NULL OR {})",
+        "CREATE TEMPORARY TABLE {}{end} AS SELECT {}, s.file_line, t.{first} IS NULL AS is_new \
+         FROM {} s LEFT JOIN {} t ON {} WHERE (t.{first} IS NULL OR {})",
+        changes(spec),
+        columns(spec, "s"),
         stage(spec),
         table(spec),
         same_key(spec, "s", "t"),
         differ(spec, "s", "t"),
-        first = quoted(spec.key[0]),
     )
+}
+
+/// The rows of the staging table as `s`, in the order of the key on SQLite, which then adds each at the end of its table.
+pub(super) fn stage_in_order(kind: DatabaseKind, spec: &SheetSpec) -> String {
+    match kind {
+        DatabaseKind::Sqlite => {
+            format!("{} s INDEXED BY \"stage_{}_key\" ORDER BY {}", stage(spec), spec.name, key(spec, "s"))
+        }
+        DatabaseKind::Postgres => format!("{} s ORDER BY {}", stage(spec), key(spec, "s")),
+    }
 }
 
 /// The key's columns without an alias.
@@ -109,13 +128,21 @@ pub(super) fn plain_key(spec: &SheetSpec) -> String {
     names.join(", ")
 }
 
-/// An index on the key of a temporary table. SQLite looks each row up and needs it; PostgreSQL joins whole tables, and
-/// needs to know their size instead.
-pub(super) fn ready_for_questions(kind: DatabaseKind, table: &str, spec: &SheetSpec) -> String {
+/// Readies a staging table to be asked by key. SQLite looks each row up and needs an index; PostgreSQL joins whole tables,
+/// and needs to know their size instead.
+pub(super) fn ready_stage(kind: DatabaseKind, spec: &SheetSpec) -> String {
+    ready(kind, &stage(spec), &format!("{}, file_line", plain_key(spec)))
+}
+
+/// Readies the table of the rows that are to go to be asked by key.
+pub(super) fn ready_doomed(kind: DatabaseKind, spec: &SheetSpec) -> String {
+    ready(kind, &doomed(spec), &plain_key(spec))
+}
+
+fn ready(kind: DatabaseKind, table: &str, columns: &str) -> String {
     match kind {
         DatabaseKind::Sqlite => {
-            let name = table.trim_matches('"');
-            format!("CREATE INDEX temp.\"{name}_key\" ON {table} ({})", plain_key(spec))
+            format!("CREATE INDEX temp.\"{}_key\" ON {table} ({columns})", table.trim_matches('"'))
         }
         DatabaseKind::Postgres => format!("ANALYZE {table}"),
     }
@@ -155,16 +182,22 @@ pub(super) fn can_retire(spec: &SheetSpec) -> bool {
     spec.column_index("retired").is_some()
 }
 
-/// Makes the table of the rows that the file does not name and that are to go. It has the key's columns alone.
-pub(super) fn create_doomed(kind: DatabaseKind, spec: &SheetSpec) -> String {
+/// Makes the table of the rows that the file does not name and that are to go, `none` where it is known to name all. It has
+/// the key's columns alone.
+pub(super) fn create_doomed(kind: DatabaseKind, spec: &SheetSpec, none: bool) -> String {
     let end = if kind == DatabaseKind::Postgres { " ON COMMIT DROP" } else { "" };
-    let stays = if can_retire(spec) { used_by_papers(spec, "t") } else { "FALSE".to_owned() };
+    let which = if none {
+        "FALSE".to_owned()
+    } else if can_retire(spec) {
+        format!("{} AND NOT {}", not_in_file(spec), used_by_papers(spec, "t"))
+    } else {
+        not_in_file(spec)
+    };
     format!(
-        "CREATE TEMPORARY TABLE {}{end} AS SELECT {} FROM {} t WHERE {} AND NOT {stays}",
+        "CREATE TEMPORARY TABLE {}{end} AS SELECT {} FROM {} t WHERE {which}",
         doomed(spec),
         key(spec, "t"),
         table(spec),
-        not_in_file(spec),
     )
 }
 

@@ -16,6 +16,7 @@ on_both_databases!(
     faults_stop_at_their_limit,
     a_refused_bundle_leaves_everything,
     faults_found_while_reading_are_told_once,
+    a_large_first_import_names_its_faults,
     every_reference_of_every_sheet_is_checked,
 );
 
@@ -213,6 +214,26 @@ async fn faults_found_while_reading_are_told_once(database: Database) {
     import.stage(parts, rows).await.unwrap();
     let faults = refused(import.finish().await);
     assert_eq!(told(&faults), ["makers:3 name `\u{7}` holds a control character"]);
+}
+
+async fn a_large_first_import_names_its_faults(database: Database) {
+    let rows: String = (0..10_000).map(|number| format!("\n VESSICK | {number} |")).collect();
+    let makers = ("makers", "maker\n VESSICK");
+    for (last, fault) in [
+        ("VESSICK | 17 |", "parts:10002 maker+number `VESSICK 17` stands in row 19 already"),
+        ("VESSIK | 1 |", "parts:10002 maker `VESSIK` is not in makers (VESSICK?)"),
+        (
+            "VESSICK | X | 40170725\n VESSICK | Y | 40170725",
+            "parts:10003 gtin `00000040170725` stands in row 10002 already",
+        ),
+    ] {
+        let parts = format!("maker | number | gtin{rows}\n {last}");
+        let faults = refused(import(&database.store, options(), &[makers, ("parts", &parts)]).await);
+        assert_eq!(told(&faults), [fault]);
+        assert!(database.store.all_rows::<catalogue::Maker>().await.unwrap().is_empty());
+    }
+    let parts = format!("maker | number | gtin{rows}");
+    put(&database.store, &[makers, ("parts", &parts)]).await;
 }
 
 async fn every_reference_of_every_sheet_is_checked(database: Database) {
