@@ -22,8 +22,8 @@ use narrowed::Narrowed;
 /// Steps of each search, as in a request that says nothing of them.
 const STEPS: u64 = 40_000;
 
-/// How often each is solved; the least time counts.
-const RUNS: usize = 3;
+/// How often each is solved: every run has to give the same answer, and the least time counts.
+const RUNS: usize = 10;
 
 /// Milliseconds of one size class, one entry an instance.
 #[derive(Default)]
@@ -32,8 +32,34 @@ struct Times {
     /// The referee's times where it proved everything, and those of its instances that it did not, at its limit.
     referee_solve: Vec<f64>,
     referee_all: Vec<f64>,
+    /// How many times as long the referee took to solve what it proved.
+    ratio: Vec<f64>,
     referee_unproven: usize,
+    /// The second referee's times for those, and how many times as long they are.
+    second: Vec<f64>,
+    second_ratio: Vec<f64>,
     unproven: usize,
+}
+
+/// Milliseconds that the referees took for an instance.
+struct Referees {
+    /// The first without and with the building of its model, and whether it proved everything.
+    solve: f64,
+    all: f64,
+    proven: bool,
+    /// The second, with its model, where it was asked.
+    second: Option<f64>,
+}
+
+impl Referees {
+    /// What a file tells of them.
+    fn of(text: &str) -> Option<Self> {
+        let (solve, all) = referee_files::referee_ms(text)?;
+        let json: serde_json::Value = serde_json::from_str(text).ok()?;
+        let expect = &json["expect"];
+        let proven = expect["status"] != "unknown";
+        Some(Self { solve, all, proven, second: expect["second"]["ms"].as_f64() })
+    }
 }
 
 fn main() -> ExitCode {
@@ -48,9 +74,7 @@ fn main() -> ExitCode {
         let size = instance.id.rsplit_once('-').map_or("", |(size, _)| size).to_owned();
         count += 1;
         checked += usize::from(instance.expected.is_some());
-        if let Some(fault) =
-            replay(&instance, referee_files::referee_ms(&text), sizes.entry(size).or_default())
-        {
+        if let Some(fault) = replay(&instance, Referees::of(&text), sizes.entry(size).or_default()) {
             println!("{}: {fault}", instance.id);
             wrong += 1;
         }
@@ -73,7 +97,7 @@ fn answer(instance: &Instance) -> Option<(u32, Vec<i64>, Result<Outcome, Invalid
 }
 
 /// What is wrong with the answer, if anything.
-fn replay(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times) -> Option<String> {
+fn replay(instance: &Instance, referees: Option<Referees>, times: &mut Times) -> Option<String> {
     let (mut found, mut least) = (None, f64::INFINITY);
     for run in 0..RUNS {
         let (spent, again) = referee_files::timed(|| answer(instance));
@@ -84,18 +108,17 @@ fn replay(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times
         found = again;
     }
     times.own.push(least);
-    if let Some((solve, all)) = referee_ms {
-        let aims = instance.problem.aims.len();
-        let whole = match &instance.expected {
-            Some(Expected::Best { values, .. }) => values.len() == aims,
-            Some(Expected::Impossible) => true,
-            None => false,
-        };
-        if whole {
-            times.referee_solve.push(solve);
-            times.referee_all.push(all);
+    if let Some(referees) = referees {
+        if referees.proven {
+            times.referee_solve.push(referees.solve);
+            times.referee_all.push(referees.all);
+            times.ratio.push(referees.solve / least);
         } else {
             times.referee_unproven += 1;
+        }
+        if let Some(second) = referees.second {
+            times.second.push(second);
+            times.second_ratio.push(second / least);
         }
     }
     let Some((changes, values, outcome)) = found else {
@@ -125,17 +148,33 @@ fn replay(instance: &Instance, referee_ms: Option<(f64, f64)>, times: &mut Times
 }
 
 fn report(sizes: &BTreeMap<String, Times>) {
-    println!("| size | own | not proven | referee solve | referee with model | not proven by the referee |");
-    println!("|---|---|---|---|---|---|");
+    println!(
+        "| size | own | not proven | CP-SAT solve | CP-SAT with model | ratio, least and median | CP-SAT unfinished | SCIP \
+         with model | ratio, least and median |"
+    );
+    println!("|---|---|---|---|---|---|---|---|---|");
     for (size, times) in sizes {
         println!(
-            "| {size} | {} | {} | {} | {} | {} |",
+            "| {size} | {} | {} | {} | {} | {} | {} | {} | {} |",
             cell(&times.own),
             times.unproven,
             cell(&times.referee_solve),
             cell(&times.referee_all),
+            ratio(&times.ratio),
             times.referee_unproven,
+            cell(&times.second),
+            ratio(&times.second_ratio),
         );
+    }
+}
+
+/// The least and the median.
+fn ratio(list: &[f64]) -> String {
+    let mut list = list.to_vec();
+    list.sort_by(f64::total_cmp);
+    match (list.first(), list.get(list.len() / 2)) {
+        (Some(least), Some(median)) => format!("{least:.1}, {median:.0}"),
+        _ => String::new(),
     }
 }
 

@@ -492,7 +492,10 @@ proptest! {
                 prop_assert!(is_best(&problem, &plan, &best.expect("a plan")));
                 return Ok(());
             }
-            Outcome::Bounded { plan, bounds } => (Some(checked(&problem, &plan)), bounds),
+            Outcome::Bounded { plan, bounds } => {
+                prop_assert!(bounds[0].is_some(), "a plan comes with the bound of its first aim");
+                (Some(checked(&problem, &plan)), bounds)
+            }
             Outcome::Unsettled { bounds } => (None, bounds),
             Outcome::Impossible(_) | Outcome::NoOther => {
                 prop_assert_eq!(best, None);

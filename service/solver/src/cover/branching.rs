@@ -1,5 +1,6 @@
 //! What a node is divided by.
 
+use super::Aim;
 use super::program::Kind;
 use super::rounding::WHOLE;
 use super::search::{Change, Search};
@@ -65,7 +66,7 @@ impl Search<'_, '_> {
         (Change::Source(split.source, lo, split.lower), Change::Source(split.source, split.lower + 1, hi))
     }
 
-    /// How a source can be divided, `None` if it stands at a step at its price.
+    /// How a source can be divided, `None` if it stands at a step at its price with all its pieces.
     fn split_of(&self, source: usize) -> Option<Split> {
         let program = self.program;
         let (lo, hi) = self.ranges[source];
@@ -83,7 +84,14 @@ impl Search<'_, '_> {
         let kit = !program.sources.is_pool(source);
         if (step.units as f64 - at).abs() <= WHOLE {
             let gap = step.cash as f64 - cash;
-            return (gap > 0.5).then_some(Split { source, lower: step.units, part: 0.0, score: gap, kit });
+            if gap > 0.5 {
+                return Some(Split { source, lower: step.units, part: 0.0, score: gap, kit });
+            }
+            // Counted as fewer pieces than are bought: without this step, or with no less than it.
+            let uncounted = step.units as f64 - self.relaxation.pieces(source);
+            let below = &steps[above.checked_sub(1)?];
+            let counts = program.sums.contains(&Aim::Surplus) && uncounted > 0.5;
+            return counts.then_some(Split { source, lower: below.units, part: 1.0, score: uncounted, kit });
         }
         let below = &steps[above.checked_sub(1)?];
         let (from, to) = (below.units as f64, step.units as f64);

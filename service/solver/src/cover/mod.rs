@@ -1,5 +1,6 @@
 //! Sourcing: what to take from stock and what to buy, loose or as kits, for least cost, proven.
 
+mod alone;
 mod answer;
 mod branching;
 mod candidate;
@@ -7,11 +8,14 @@ mod check;
 mod classes;
 mod conflict;
 mod invalid;
+mod least;
+mod ledger;
 mod links;
 mod outcome;
 mod problem;
 mod program;
 mod relaxation;
+mod requirements;
 mod rounding;
 mod search;
 mod serve;

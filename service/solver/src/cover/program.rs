@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::classes::{Demands, Owner};
+use super::ledger::{Ledger, Terms, take_common};
 use super::links::Links;
 use super::source::Sources;
 use super::staircase::Dominance;
@@ -139,21 +140,6 @@ pub(super) struct Program<'a> {
     pub(super) caps: Caps,
 }
 
-/// A linear expression of columns.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-struct Terms {
-    constant: i64,
-    terms: Vec<(usize, i64)>,
-}
-
-impl Terms {
-    fn add(&mut self, column: usize, factor: i64) {
-        if factor != 0 {
-            self.terms.push((column, factor));
-        }
-    }
-}
-
 /// Which steps of a staircase can be left out under these aims.
 pub(super) fn dominance(problem: &Problem) -> Dominance {
     let place = |wanted: &[Aim]| problem.aims.iter().position(|aim| wanted.contains(aim));
@@ -233,17 +219,17 @@ impl<'a> Program<'a> {
         Ok(program)
     }
 
-    fn column(&mut self, kind: Kind, lo: i64, hi: i64) -> usize {
+    pub(super) fn column(&mut self, kind: Kind, lo: i64, hi: i64) -> usize {
         self.columns.push(Column { kind, entries: Vec::new(), cost: [0; SUMS], lo, hi });
         self.columns.len() - 1
     }
 
-    fn row(&mut self, lo: Option<i64>, hi: Option<i64>) -> usize {
+    pub(super) fn row(&mut self, lo: Option<i64>, hi: Option<i64>) -> usize {
         self.rows.push(Row { lo, hi });
         self.rows.len() - 1
     }
 
-    fn entry(&mut self, row: usize, column: usize, factor: i64) {
+    pub(super) fn entry(&mut self, row: usize, column: usize, factor: i64) {
         let entries = &mut self.columns[column].entries;
         match entries.last_mut() {
             Some(last) if last.0 == row => last.1 += factor,
@@ -401,12 +387,6 @@ impl<'a> Program<'a> {
         }
     }
 
-    /// Stock used raises surplus (less of what is bought is fitted), lowers its credit no more, and is carried.
-    fn stock_factors(&self, class: usize, carrying_value: i64) -> [(Aim, i64); 3] {
-        let credit = self.demands.classes[class].credit;
-        [(Aim::Surplus, 1), (Aim::Cash, -credit), (Aim::JobCost, carrying_value - credit)]
-    }
-
     fn add_steady(&mut self, class: usize, fitted: &[Vec<Terms>], ledger: &mut Ledger) {
         let first = self.problem.policy == StockPolicy::First;
         let mut required = 0;
@@ -423,141 +403,6 @@ impl<'a> Program<'a> {
         if required > 0 {
             self.steady.push(Steady { class, required });
         }
-    }
-
-    /// Rows: what is bought and what stock serves must reach what is fitted.
-    fn add_requirements(
-        &mut self,
-        class: usize,
-        fitted: &[Vec<Terms>],
-        most: &[Vec<i64>],
-        ledger: &mut Ledger,
-    ) {
-        // Branches whose requirement is constant share the row of the largest; those that ask for the same share all.
-        let mut shared: Option<i64> = None;
-        for (branch, of_branch) in fitted.iter().enumerate() {
-            let terms = &of_branch[class];
-            if (0..branch).any(|other| fitted[other][class] == *terms) {
-                continue;
-            }
-            let alike: Vec<usize> =
-                (branch..fitted.len()).filter(|other| fitted[*other][class] == *terms).collect();
-            let most = most[branch][class];
-            let mut free = 0;
-            let mut stock = Vec::new();
-            match self.problem.policy {
-                StockPolicy::None => {}
-                StockPolicy::First => {
-                    free = self.demands.classes[class].free();
-                    self.use_stock_first(&alike, class, terms, most, ledger);
-                }
-                StockPolicy::Value => stock = self.use_stock_by_value(&alike, class, most, ledger),
-            }
-            if most - free <= 0 {
-                continue;
-            }
-            if terms.terms.is_empty() && stock.is_empty() {
-                shared = Some(shared.unwrap_or(0).max(terms.constant - free));
-                continue;
-            }
-            let row = self.row(Some(terms.constant - free), None);
-            for &(column, pieces) in &terms.terms {
-                self.entry(row, column, -pieces);
-            }
-            for column in stock {
-                self.entry(row, column, 1);
-            }
-            self.bring(class, row, most - free);
-        }
-        if let Some(required) = shared {
-            let row = self.row(Some(required), None);
-            self.bring(class, row, required);
-        }
-    }
-
-    /// Lets every source of a class serve a row that never asks for more than `most`.
-    fn bring(&mut self, class: usize, row: usize, most: i64) {
-        for (at, source) in self.sources.list.iter().enumerate() {
-            if let Ok(place) = source.brings.binary_search_by_key(&class, |&(class, _)| class) {
-                let mut pieces = source.brings[place].1;
-                // One unit alone is enough: counting more of it would only loosen the relaxation. Sound where every
-                // number of units can be bought.
-                let even = self.sources.stairs(self.problem, at, 0).even_price.is_some();
-                if even {
-                    pieces = pieces.min(most);
-                }
-                self.source_entries[at].push((row, pieces));
-            }
-        }
-    }
-
-    fn use_stock_by_value(
-        &mut self,
-        branches: &[usize],
-        class: usize,
-        most: i64,
-        ledger: &mut Ledger,
-    ) -> Vec<usize> {
-        let lots = self.demands.classes[class].lots.clone();
-        lots.iter()
-            .map(|lot| {
-                let column = self.column(Kind::Stock, 0, lot.free.min(most));
-                for (aim, factor) in self.stock_factors(class, lot.carrying_value) {
-                    ledger.add_to(branches, aim, column, factor);
-                }
-                column
-            })
-            .collect()
-    }
-
-    /// Stock used is the lesser of what is fitted and what is free; where neither is always the lesser, a binary
-    /// column says which.
-    fn use_stock_first(
-        &mut self,
-        branches: &[usize],
-        class: usize,
-        fitted: &Terms,
-        most: i64,
-        ledger: &mut Ledger,
-    ) {
-        let Some(&lot) = self.demands.classes[class].lots.first() else { return };
-        let factors = self.stock_factors(class, lot.carrying_value);
-        if fitted.constant >= lot.free || fitted.terms.is_empty() {
-            for (aim, factor) in factors {
-                ledger.constant_to(branches, aim, factor * lot.free.min(fitted.constant));
-            }
-            return;
-        }
-        if most <= lot.free {
-            for (aim, factor) in factors {
-                ledger.constant_to(branches, aim, factor * fitted.constant);
-                for &(column, pieces) in &fitted.terms {
-                    ledger.add_to(branches, aim, column, factor * pieces);
-                }
-            }
-            return;
-        }
-        if factors.iter().all(|&(aim, factor)| factor == 0 || !self.sums.contains(&aim)) {
-            return;
-        }
-        let used = self.column(Kind::Stock, 0, lot.free);
-        let spent = self.column(Kind::StockSpent, 0, 1);
-        for (aim, factor) in factors {
-            ledger.add_to(branches, aim, used, factor);
-        }
-        // used <= fitted; used >= free if spent; used >= fitted unless spent.
-        let not_more = self.row(Some(-fitted.constant), None);
-        let all = self.row(Some(0), None);
-        let no_less = self.row(Some(fitted.constant), None);
-        for &(column, pieces) in &fitted.terms {
-            self.entry(not_more, column, pieces);
-            self.entry(no_less, column, -pieces);
-        }
-        self.entry(not_more, used, -1);
-        self.entry(all, used, 1);
-        self.entry(all, spent, -lot.free);
-        self.entry(no_less, used, 1);
-        self.entry(no_less, spent, most - lot.free);
     }
 
     /// Turns the ledger into costs; where branches differ in columns, the worst becomes a column of its own.
@@ -636,64 +481,6 @@ impl<'a> Program<'a> {
             cost[at] = if *aim == Aim::Surplus { held.pieces } else { -held.credit };
         }
         cost
-    }
-}
-
-/// Takes out of all branches what every one of them adds alike.
-fn take_common(branches: &mut [Terms]) -> Vec<(usize, i64)> {
-    for terms in branches.iter_mut() {
-        let mut by_column: BTreeMap<usize, i64> = BTreeMap::new();
-        terms.terms.iter().for_each(|(column, factor)| *by_column.entry(*column).or_default() += factor);
-        terms.terms = by_column.into_iter().filter(|(_, factor)| *factor != 0).collect();
-    }
-    let Some((first, others)) = branches.split_first() else { return Vec::new() };
-    let in_all = |term: &&(usize, i64)| others.iter().all(|terms| terms.terms.binary_search(term).is_ok());
-    let common: Vec<(usize, i64)> = first.terms.iter().filter(in_all).copied().collect();
-    for terms in branches {
-        terms.terms.retain(|term| common.binary_search(term).is_err());
-    }
-    common
-}
-
-/// What the columns of each branch add to each sum.
-struct Ledger {
-    sums: Vec<Aim>,
-    counted: Option<usize>,
-    by_aim: Vec<Vec<Terms>>,
-}
-
-impl Ledger {
-    fn new(branches: usize, sums: Vec<Aim>, counted: Option<usize>) -> Self {
-        let branches = if counted.is_some() { 1 } else { branches };
-        Self { by_aim: vec![vec![Terms::default(); branches]; sums.len()], sums, counted }
-    }
-
-    fn terms(&mut self, branch: usize, aim: Aim) -> Option<&mut Terms> {
-        let at = self.sums.iter().position(|&held| held == aim)?;
-        match self.counted {
-            None => Some(&mut self.by_aim[at][branch]),
-            Some(counted) => (counted == branch).then_some(&mut self.by_aim[at][0]),
-        }
-    }
-
-    fn constant(&mut self, branch: usize, aim: Aim, amount: i64) {
-        if let Some(terms) = self.terms(branch, aim) {
-            terms.constant += amount;
-        }
-    }
-
-    fn add(&mut self, branch: usize, aim: Aim, column: usize, factor: i64) {
-        if let Some(terms) = self.terms(branch, aim) {
-            terms.add(column, factor);
-        }
-    }
-
-    fn constant_to(&mut self, branches: &[usize], aim: Aim, amount: i64) {
-        branches.iter().for_each(|branch| self.constant(*branch, aim, amount));
-    }
-
-    fn add_to(&mut self, branches: &[usize], aim: Aim, column: usize, factor: i64) {
-        branches.iter().for_each(|branch| self.add(*branch, aim, column, factor));
     }
 }
 

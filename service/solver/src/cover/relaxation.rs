@@ -7,9 +7,9 @@
 use std::collections::BTreeMap;
 
 use super::Aim;
-use super::program::{Kind, Program, SUMS, Sum, greatest_common_divisor};
+use super::program::{Kind, Program, SUMS, Sum};
 use super::simplex::{Simplex, Status};
-use super::staircase::{Step, lower_hull};
+use super::staircase::{Segment, Step, segments};
 
 /// What a relaxation shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,9 +43,9 @@ pub(super) struct Relaxation<'a> {
     lp: Simplex,
     rows: usize,
     columns: Vec<LpColumn>,
-    /// For each source its hull segments by size and price.
-    segments: Vec<BTreeMap<(i64, i64), usize>>,
-    active: Vec<Vec<(usize, (i64, i64))>>,
+    /// For each source the columns of its hull segments.
+    segments: Vec<BTreeMap<Segment, usize>>,
+    active: Vec<Vec<(usize, Segment)>>,
     /// Units and cash each source has at least.
     start: Vec<(i64, i64)>,
     base_activity: Vec<i64>,
@@ -163,35 +163,37 @@ impl<'a> Relaxation<'a> {
         }
         let (Some(first), Some(last)) = (steps.first(), steps.last()) else { return };
         self.move_start(source, first.units, first.cash);
-        let mut wanted: Vec<(i64, i64, i64)> = Vec::new();
-        if let Some(price) = even_price {
-            if last.units > first.units {
-                wanted.push((1, price, last.units - first.units));
+        let wanted = match even_price {
+            Some(price) if last.units > first.units => {
+                vec![(Segment::even(1, price), last.units - first.units)]
             }
-        } else {
-            for pair in lower_hull(steps).windows(2) {
-                let (from, to) = (&steps[pair[0]], &steps[pair[1]]);
-                let (units, cash) = (to.units - from.units, to.cash - from.cash);
-                let times = greatest_common_divisor(units, cash);
-                wanted.push((units / times, cash / times, times));
-            }
-        }
-        for (units, cash, times) in wanted {
-            let column = match self.segments[source].get(&(units, cash)) {
+            Some(_) => Vec::new(),
+            None => segments(steps, self.enough(source)),
+        };
+        for (segment, times) in wanted {
+            let column = match self.segments[source].get(&segment) {
                 Some(&column) => column,
-                None => self.add_segment(source, units, cash),
+                None => self.add_segment(source, segment),
             };
             self.set_column(column, 0, times);
-            self.active[source].push((column, (units, cash)));
+            self.active[source].push((column, segment));
         }
     }
 
-    fn add_segment(&mut self, source: usize, units: i64, cash: i64) -> usize {
+    /// Units of a source beyond which more serve nothing: known of what brings pieces of one class only.
+    fn enough(&self, source: usize) -> i64 {
+        let held = &self.program.sources.list[source];
+        if self.program.sources.is_pool(source) { held.enough } else { i64::MAX }
+    }
+
+    fn add_segment(&mut self, source: usize, segment: Segment) -> usize {
         let entries = self.program.source_entries[source].iter();
-        let entries = entries.map(|&(row, factor)| (row, factor * units)).collect();
-        let cost = self.priced(source, units, cash);
+        let entries =
+            entries.map(|&(row, factor)| (row, factor * segment.serves)).filter(|entry| entry.1 != 0);
+        let entries = entries.collect();
+        let cost = self.priced(source, segment.pieces, segment.cash);
         let column = self.add_column(entries, cost, 0, 0);
-        self.segments[source].insert((units, cash), column);
+        self.segments[source].insert(segment, column);
         column
     }
 
@@ -210,8 +212,10 @@ impl<'a> Relaxation<'a> {
         if more_units == 0 && more_cash == 0 {
             return;
         }
+        let enough = self.enough(source);
+        let more_served = units.min(enough) - before_units.min(enough);
         for &(row, factor) in &self.program.source_entries[source] {
-            self.base_activity[row] += factor * more_units;
+            self.base_activity[row] += factor * more_served;
         }
         let more = self.priced(source, more_units, more_cash);
         for (slot, amount) in self.base_sum.iter_mut().zip(more) {
@@ -376,7 +380,7 @@ impl<'a> Relaxation<'a> {
             .filter_map(|column| self.narrowed(column, limit).map(|(lo, hi)| (column, lo, hi)))
             .collect();
         let sources = self.active.iter().enumerate().filter_map(|(source, active)| match active[..] {
-            [(column, (1, _))] => {
+            [(column, segment)] if segment.is_one() => {
                 let start = self.start[source].0;
                 self.narrowed(column, limit).map(|(lo, hi)| (source, start + lo, start + hi))
             }
@@ -395,14 +399,21 @@ impl<'a> Relaxation<'a> {
         self.lp.value(self.lp_index(column)) * self.size_of(column)
     }
 
+    /// Units of a source that are counted as bought, where it stands.
+    pub(super) fn pieces(&self, source: usize) -> f64 {
+        let taken = self.active[source].iter();
+        let counted = taken.map(|&(column, segment)| self.value(column) * segment.pieces as f64).sum::<f64>();
+        self.start[source].0 as f64 + counted
+    }
+
     /// Units and cash at which a source stands.
     pub(super) fn source(&self, source: usize) -> (f64, f64) {
         let (units, cash) = self.start[source];
         let mut at = (units as f64, cash as f64);
-        for &(column, (units, cash)) in &self.active[source] {
+        for &(column, segment) in &self.active[source] {
             let taken = self.value(column);
-            at.0 += taken * units as f64;
-            at.1 += taken * cash as f64;
+            at.0 += taken * segment.units as f64;
+            at.1 += taken * segment.cash as f64;
         }
         at
     }

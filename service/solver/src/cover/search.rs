@@ -273,7 +273,7 @@ impl<'a, 'q> Search<'a, 'q> {
                 Level::Sum(sum) => {
                     solved = true;
                     let enough = limit.map(|limit| limit - constants[sum]);
-                    match self.relaxation.least(sum, limits, enough) {
+                    match self.relaxation.least(sum, without(limits, sum), enough) {
                         Shown::Nothing => return None,
                         Shown::AtLeast(value) => Some(self.rounded_up(sum, value + constants[sum])),
                         Shown::Open => {
@@ -291,7 +291,7 @@ impl<'a, 'q> Search<'a, 'q> {
             }
             let Some(limit) = limit else { break };
             if let Level::Sum(sum) = self.program.levels[level] {
-                self.focus = Some(Focus { sum, limits, constant: constants[sum] });
+                self.focus = Some(Focus { sum, limits: without(limits, sum), constant: constants[sum] });
                 // At the last level only what is better than the best plan is of interest.
                 let better = level + 1 == levels && self.best.is_some();
                 let target = limit - if better { self.program.grain[sum] } else { 0 };
@@ -522,4 +522,11 @@ impl<'a, 'q> Search<'a, 'q> {
         !self.question.excluded.iter().any(|known| known.choices == candidate.choices && known.kits == kits())
             && (!self.idle_matters || self.program.buys_only_what_serves(candidate))
     }
+}
+
+/// Limits of the other sums: where a sum is made least, that it passes its limit shows in its value, which is surer than that
+/// nothing lies within.
+fn without(mut limits: [Option<i64>; SUMS], sum: usize) -> [Option<i64>; SUMS] {
+    limits[sum] = None;
+    limits
 }

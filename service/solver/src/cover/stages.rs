@@ -1,13 +1,15 @@
 //! The aims one after the other, and what comes of them.
 //!
-//! Sums and the number of suppliers are compared within one search. The days are no sum: the best plan without regard
-//! to days is taken, then the lead time is tightened as long as a plan exists that is as good on all earlier aims.
+//! Sums are compared within one search, and so is the number of suppliers where a sum comes after it. The days are no sum:
+//! the best plan without regard to days is taken, then the lead time is tightened as long as a plan exists that is as good on
+//! all earlier aims. Suppliers that come after all sums are left out in the same way, one after the other.
 
 use super::answer::plan;
 use super::candidate::{Candidate, Worth};
 use super::check::check;
 use super::classes::Demands;
 use super::conflict::conflict;
+use super::least::least;
 use super::links::{Links, Once, settled_aims};
 use super::program::{Level, Program, Scope};
 use super::search::{Ended, Found, Question, Search};
@@ -64,19 +66,19 @@ pub(super) fn is_possible(
     Ok(if found.best.is_some() { Some(true) } else { (found.ended == Ended::Proven).then_some(false) })
 }
 
-/// The most branches that are asked alone whether an aim can come out less.
-const BRANCHES_TRIED: usize = 3;
-
-struct Stages<'p> {
-    problem: &'p Problem,
-    demands: &'p Demands,
+/// The problem on the way through its aims.
+pub(super) struct Stages<'p> {
+    pub(super) problem: &'p Problem,
+    pub(super) demands: &'p Demands,
     previous: &'p [Signature],
-    budget: &'p Budget<'p>,
+    pub(super) budget: &'p Budget<'p>,
     /// Everything that stands alike in several branches decided once.
-    alike: Links,
+    pub(super) alike: Links,
     /// Only that where nothing can be lost by it, if that is less.
     lossless: Option<Links>,
-    nodes: u64,
+    /// How many of the problem's aims are settled, those made less step by step among them.
+    settled: usize,
+    pub(super) nodes: u64,
 }
 
 /// A plan with the candidate's values of the aims compared so far.
@@ -104,7 +106,7 @@ impl<'p> Stages<'p> {
         // Another plan is one that treats the same need the same way in every branch.
         let lossless = if previous.is_empty() { Some(Links::of(problem, Once::Lossless)) } else { None };
         let lossless = lossless.filter(|links| *links != alike);
-        Self { problem, demands, previous, budget, alike, lossless, nodes: 0 }
+        Self { problem, demands, previous, budget, alike, lossless, settled: 0, nodes: 0 }
     }
 
     /// All aims in order; `None` if there is no plan.
@@ -117,7 +119,7 @@ impl<'p> Stages<'p> {
             if self.problem.aims[..at].contains(&aim) {
                 continue;
             }
-            if aim != Aim::Days {
+            if !self.is_tightened(at) {
                 compared.push(aim);
                 pending = true;
                 continue;
@@ -130,10 +132,10 @@ impl<'p> Stages<'p> {
                 pending = false;
             }
             let Some(mut found) = best.take() else { return Ok(None) };
-            if let Some(outcome) = self.tighten(&compared, &mut found, at)? {
+            if let Some(outcome) = self.tighten(aim, &mut compared, &mut lead_limit, &mut found, at)? {
                 return Ok(Some(outcome));
             }
-            lead_limit = found.plan.days;
+            self.settled = at + 1;
             best = Some(found);
         }
         if pending {
@@ -146,6 +148,19 @@ impl<'p> Stages<'p> {
         Ok(best.map(|found| Outcome::Optimal(found.plan)))
     }
 
+    /// Whether an aim is made less step by step once the aims before it are settled. The days are no sum. The suppliers are
+    /// few, and once no sum comes after them, leaving one out soon shows to cost something of the aims before: that is
+    /// quicker than a search that has to prove all of them again.
+    fn is_tightened(&self, at: usize) -> bool {
+        let aims = &self.problem.aims;
+        let sum = |aim: &Aim| matches!(aim, Aim::Cash | Aim::JobCost | Aim::Surplus);
+        match aims[at] {
+            Aim::Days => true,
+            Aim::Suppliers => at > 0 && !aims[at + 1..].iter().any(sum),
+            _ => false,
+        }
+    }
+
     fn best(
         &mut self,
         aims: &[Aim],
@@ -154,42 +169,70 @@ impl<'p> Stages<'p> {
         at: usize,
     ) -> Result<Step, Invalid> {
         let ceiling = before.as_ref().map(|best| best.levels.clone()).unwrap_or_default();
-        let proven = ceiling.len();
+        let kept = ceiling.len();
         let found = self.search(aims, lead_limit, ceiling, aims.is_empty())?;
         if let Ended::Spent(bound) = found.ended {
             let plan = found.best.map(|best| best.plan).or(before.map(|best| best.plan));
-            return Ok(Step::Over(Some(self.spent(plan, bound, proven.max(found.settled), at))));
+            let proven = &aims[..kept.max(found.settled)];
+            let all = &self.problem.aims;
+            let is_open = |place: usize| !proven.contains(&all[place]) && !all[..place].contains(&all[place]);
+            let settled = (self.settled..at).find(|&place| is_open(place)).unwrap_or(at);
+            let bound = match all.get(at) {
+                Some(&aim) if aims.is_empty() => Some(least(self.problem, self.demands, aim)),
+                _ => bound.filter(|_| proven.is_empty()),
+            };
+            return Ok(Step::Over(Some(self.spent(plan, bound, settled))));
         }
         Ok(found.best.map_or(Step::Over(None), Step::Found))
     }
 
-    /// The fewest days without loss on the aims compared; an outcome if the budget ends first.
-    fn tighten(&mut self, aims: &[Aim], best: &mut Best, at: usize) -> Result<Option<Outcome>, Invalid> {
-        while best.plan.days > 0 {
-            let limit = best.plan.days - 1;
-            let Searched { best: found, ended, .. } = self.search(aims, limit, best.levels.clone(), true)?;
+    /// The fewest days or suppliers without loss on the aims compared; an outcome if the budget ends first. What is reached
+    /// is a limit from then on.
+    fn tighten(
+        &mut self,
+        aim: Aim,
+        compared: &mut Vec<Aim>,
+        lead_limit: &mut u32,
+        best: &mut Best,
+        at: usize,
+    ) -> Result<Option<Outcome>, Invalid> {
+        let counted = aim == Aim::Suppliers;
+        if counted {
+            compared.push(aim);
+            best.levels.push(value_of(&best.plan, aim));
+        }
+        let least = least(self.problem, self.demands, aim);
+        while value_of(&best.plan, aim) > least {
+            let mut ceiling = best.levels.clone();
+            let mut limit = *lead_limit;
+            match ceiling.last_mut() {
+                Some(suppliers) if counted => *suppliers -= 1,
+                _ => limit = best.plan.days - 1,
+            }
+            let Searched { best: found, ended, .. } = self.search(compared, limit, ceiling, true)?;
             if let Ended::Spent(_) = ended {
-                return Ok(Some(self.spent(Some(best.plan.clone()), None, at, at)));
+                return Ok(Some(self.spent(Some(best.plan.clone()), Some(least), at)));
             }
             match found {
-                Some(found) => best.plan = found.plan,
+                Some(found) => *best = found,
                 None => break,
             }
+        }
+        if !counted {
+            *lead_limit = best.plan.days;
         }
         Ok(None)
     }
 
-    /// What to say when the budget is spent: the first `proven` aims are settled, the next has a bound at most.
-    fn spent(&self, plan: Option<Plan>, bound: Option<i64>, proven: usize, at: usize) -> Outcome {
+    /// What to say when the budget is spent: the first `settled` aims are proven, the next has this bound.
+    fn spent(&self, plan: Option<Plan>, bound: Option<i64>, settled: usize) -> Outcome {
         let mut bounds: Vec<Option<i64>> = vec![None; self.problem.aims.len()];
         if let Some(plan) = &plan {
-            for (slot, aim) in bounds.iter_mut().zip(&self.problem.aims).take(proven.min(at)) {
+            for (slot, aim) in bounds.iter_mut().zip(&self.problem.aims).take(settled) {
                 *slot = Some(value_of(plan, *aim));
             }
         }
-        if proven == 0
-            && let (Some(slot), Some(&aim)) = (bounds.first_mut(), self.problem.aims.first())
-        {
+        if let (Some(slot), Some(&aim)) = (bounds.get_mut(settled), self.problem.aims.get(settled)) {
             let reached = plan.as_ref().map(|plan| value_of(plan, aim));
             *slot = bound.map(|bound| reached.map_or(bound, |reached| reached.min(bound)));
         }
@@ -208,7 +251,8 @@ impl<'p> Stages<'p> {
         ceiling: Vec<i64>,
         any_will_do: bool,
     ) -> Result<Searched, Invalid> {
-        let program = self.program(aims, lead_limit, &self.alike, None)?;
+        let mut program = self.program(aims, lead_limit, &self.alike, None)?;
+        cap(&mut program, aims, &ceiling);
         let found = self.search_in(&program, aims, &ceiling, any_will_do);
         let mut settled = settled_aims(self.problem, aims);
         let over = (any_will_do && found.best.is_some()) || (found.best.is_none() && ceiling.is_empty());
@@ -241,7 +285,8 @@ impl<'p> Stages<'p> {
         settled: usize,
     ) -> Result<Searched, Invalid> {
         let links = self.lossless.as_ref().unwrap_or(&self.alike);
-        let program = self.program(aims, lead_limit, links, None)?;
+        let mut program = self.program(aims, lead_limit, links, None)?;
+        cap(&mut program, aims, &ceiling);
         let question =
             Question { ceiling: in_levels(&program, aims, &ceiling), any_will_do, excluded: self.previous };
         let mut search = Search::new(&program, question);
@@ -253,59 +298,8 @@ impl<'p> Stages<'p> {
         Ok(Searched { best, ended: found.ended, settled })
     }
 
-    /// Whether one branch alone shows that an aim cannot come out less than in the best plan found, the aims before it
-    /// being as good. If only one branch counts, deciding once what stands alike loses nothing: given the purchases, the
-    /// other branches can be served the same way.
-    fn is_least(
-        &mut self,
-        aims: &[Aim],
-        at: usize,
-        lead_limit: u32,
-        (program, candidate, worth): (&Program<'_>, &Candidate, &Worth),
-    ) -> Result<bool, Invalid> {
-        let aim = aims[at];
-        if !matches!(aim, Aim::Cash | Aim::JobCost | Aim::Surplus) {
-            return Ok(false);
-        }
-        let own = |branch: usize| program.worth_in(candidate, Some(branch));
-        let sums = |worth: &Worth| aims[..=at].iter().map(|aim| worth.sum(*aim)).collect::<Vec<i64>>();
-        let mut worst: Vec<(Vec<i64>, usize)> = (0..self.problem.branches.len())
-            .filter_map(|branch| own(branch).map(|own| (sums(&own), branch)))
-            .filter(|(sums, _)| sums[at] == worth.sum(aim))
-            .collect();
-        // A branch that is the worst in earlier aims too leaves no room in them.
-        worst.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-        for (_, branch) in worst.into_iter().take(BRANCHES_TRIED) {
-            if self.is_least_in(branch, &aims[..=at], lead_limit, worth)? {
-                return Ok(true);
-            }
-        }
-        Ok(false)
-    }
-
-    /// Whether no plan is below a known one in the last of these aims, if only one branch counts.
-    fn is_least_in(
-        &mut self,
-        branch: usize,
-        aims: &[Aim],
-        lead_limit: u32,
-        worth: &Worth,
-    ) -> Result<bool, Invalid> {
-        let Some((aim, earlier)) = aims.split_last() else { return Ok(true) };
-        let mut alone = self.program(aims, lead_limit, &self.alike, Some(branch))?;
-        let Some(sum) = alone.sums.iter().position(|held| held == aim) else { return Ok(false) };
-        for (slot, earlier) in alone.caps.sums.iter_mut().zip(&alone.sums[..sum]) {
-            *slot = Some(worth.sum(*earlier));
-        }
-        alone.caps.suppliers = earlier.contains(&Aim::Suppliers).then(|| worth.suppliers.count_ones());
-        alone.levels = vec![Level::Sum(sum)];
-        let below = worth.sum(*aim) - alone.grain[sum];
-        let question = Question { ceiling: vec![below], any_will_do: true, excluded: &[] };
-        let found = Search::new(&alone, question).run(self.budget, &mut self.nodes);
-        Ok(found.best.is_none() && found.ended == Ended::Proven)
-    }
-
-    fn program(
+    /// The program of some aims; of one branch where only that counts.
+    pub(super) fn program(
         &self,
         aims: &[Aim],
         lead_limit: u32,
@@ -326,6 +320,18 @@ impl<'p> Stages<'p> {
         let ceiling = in_levels(program, aims, ceiling);
         let question = Question { ceiling, any_will_do, excluded: self.previous };
         Search::new(program, question).run(self.budget, &mut self.nodes)
+    }
+}
+
+/// Limits a program to what is within a ceiling. Every aim of a ceiling but the last has been proven to come out no less, so
+/// a plan within it keeps each of them.
+fn cap(program: &mut Program<'_>, aims: &[Aim], ceiling: &[i64]) {
+    for (aim, &value) in aims.iter().zip(ceiling) {
+        if *aim == Aim::Suppliers {
+            program.caps.suppliers = u32::try_from(value).ok();
+        } else if let Some(sum) = program.sums.iter().position(|held| held == aim) {
+            program.caps.sums[sum] = Some(value);
+        }
     }
 }
 

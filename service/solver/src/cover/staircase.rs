@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Offer;
+use super::program::greatest_common_divisor;
 
 /// One step: a quantity that can be had exactly, its price, and the purchases it is made of.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -153,14 +154,71 @@ impl Staircase {
     }
 }
 
-/// The corners of the lower convex hull of some steps, as positions in the slice.
-pub(super) fn lower_hull(steps: &[Step]) -> Vec<usize> {
+/// A stretch of the lower hull of some steps: what a relaxation may take of a source in any part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Segment {
+    /// Units from one corner to the next.
+    pub(super) units: i64,
+    /// How many of them serve something.
+    pub(super) serves: i64,
+    /// How many of them are counted as bought at least.
+    pub(super) pieces: i64,
+    /// Their price.
+    pub(super) cash: i64,
+}
+
+impl Segment {
+    /// Units at a price that all serve something.
+    pub(super) fn even(units: i64, cash: i64) -> Self {
+        Self { units, serves: units, pieces: units, cash }
+    }
+
+    /// Whether it is a single unit that serves.
+    pub(super) fn is_one(self) -> bool {
+        self.units == 1 && self.serves == 1 && self.pieces == 1
+    }
+}
+
+/// The segments of the lower hull of some steps, each with how often it can be taken. More than `enough` units serve no
+/// more than `enough`: a pack of five for a need of one is paid in full for that one, not by the fifth.
+pub(super) fn segments(steps: &[Step], enough: i64) -> Vec<(Segment, i64)> {
+    let serves = |at: usize| steps[at].units.min(enough);
+    // The first step that serves as much as this one: plans may stop there.
+    let first_like = |at: usize| steps.partition_point(|step| step.units.min(enough) < serves(at));
+    lower_hull(steps, enough)
+        .windows(2)
+        .map(|pair| {
+            let (from, to) = (pair[0], pair[1]);
+            let units = steps[to].units - steps[from].units;
+            let served = serves(to) - serves(from);
+            let least = first_like(to);
+            // Between the corners a step may bring less than the straight line does; what serves, it brings in any case.
+            let pieces = if least == from + 1 { steps[least].units - steps[from].units } else { served };
+            let cash = steps[to].cash - steps[from].cash;
+            if units == served && pieces == served {
+                let times = greatest_common_divisor(units, cash);
+                (Segment::even(units / times, cash / times), times)
+            } else {
+                (Segment { units, serves: served, pieces, cash }, 1)
+            }
+        })
+        .collect()
+}
+
+/// The corners of the lower convex hull of some steps by what serves, as positions in the slice.
+fn lower_hull(steps: &[Step], enough: i64) -> Vec<usize> {
     let mut hull: Vec<usize> = Vec::new();
     for (at, step) in steps.iter().enumerate() {
+        let serves = step.units.min(enough);
+        let known = hull.last().map(|&last| &steps[last]);
+        if known.is_some_and(|last| last.units.min(enough) == serves && last.cash <= step.cash) {
+            continue;
+        }
         while let [.., before, last] = hull[..] {
             let (a, b) = (&steps[before], &steps[last]);
-            let turn = i128::from(b.cash - a.cash) * i128::from(step.units - a.units)
-                - i128::from(step.cash - a.cash) * i128::from(b.units - a.units);
+            let (from, to) = (a.units.min(enough), b.units.min(enough));
+            let turn = i128::from(b.cash - a.cash) * i128::from(serves - from)
+                - i128::from(step.cash - a.cash) * i128::from(to - from);
             if turn < 0 {
                 break;
             }
@@ -217,6 +275,21 @@ mod tests {
             .iter()
             .map(|&(units, cash)| Step { units, cash, lines: Vec::new() })
             .collect();
-        assert_eq!(lower_hull(&steps), [0, 2, 4]);
+        assert_eq!(lower_hull(&steps, i64::MAX), [0, 2, 4]);
+        // A fourth and a fifth serve nothing, so what is saved by them counts for the third.
+        assert_eq!(lower_hull(&steps, 3), [0, 2, 3]);
+    }
+
+    #[test]
+    fn a_pack_is_paid_for_by_what_serves() {
+        let offer = offer(5, 0, &[(1, 10), (10, 4)], None);
+        let stairs = Staircase::of_offer(0, &offer, 2, 1, Dominance::BeyondNeed);
+        assert_eq!(shape(&stairs), [(0, 0), (5, 50), (10, 40)]);
+        let all = segments(&stairs.steps, 2);
+        // Five at least are bought, ten are cheaper, and two serve.
+        assert_eq!(all, [(Segment { units: 10, serves: 2, pieces: 5, cash: 40 }, 1)]);
+        let late = segments(&stairs.steps[1..], 2);
+        assert_eq!(late, [(Segment { units: 5, serves: 0, pieces: 0, cash: -10 }, 1)]);
+        assert_eq!(segments(&stairs.steps, 20), [(Segment::even(1, 4), 10)]);
     }
 }
