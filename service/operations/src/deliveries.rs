@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use catalogue::{Code, PartKey, Quantity};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use store::{Order, OrderFilter, OrderLine};
+use store::{Order, OrderFilter, OrderLine, OrderShare, dealt};
 use utoipa::ToSchema;
 
 use crate::jobs::error::JobError;
@@ -67,6 +67,24 @@ pub struct DeliveryLine {
     pub days_later: i64,
     /// The part that the supplier offers instead, not taken yet.
     pub substitute: Option<PartKey>,
+    /// Of a line that serves several jobs or the shelf too: what of it is for this quote or job. The quantities above are then
+    /// those of these pieces, but of a kit its boxes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub shares: Vec<DeliveryShare>,
+}
+
+/// Pieces of a line that are for a quote or a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DeliveryShare {
+    /// The part that was needed.
+    pub part: PartKey,
+    /// How many were ordered for it.
+    #[schema(value_type = String)]
+    pub ordered: Quantity,
+    /// How many will come for it, as far as the supplier has said.
+    #[schema(value_type = String)]
+    pub coming: Quantity,
 }
 
 /// What is on its way for a quote.
@@ -108,11 +126,19 @@ async fn of_orders(shop: &Shop, quotes: &[String], job: Option<&str>) -> Result<
         if state == OrderState::Cancelled {
             continue;
         }
-        let is_for = |line: &&OrderLine| {
-            line.quote.as_ref().is_some_and(|quote| quotes.contains(quote))
-                || (job.is_some() && line.job.as_deref() == job)
+        let is_for = |of_job: &Option<String>, of_quote: &Option<String>| {
+            of_quote.as_ref().is_some_and(|quote| quotes.contains(quote))
+                || (job.is_some() && of_job.as_deref() == job)
         };
-        lines.extend(order.lines.iter().filter(is_for).map(|line| delivery(&order, state, line)));
+        for line in &order.lines {
+            if is_for(&line.job, &line.quote) {
+                lines.push(delivery(&order, state, line));
+            } else if line.shares.iter().any(|share| is_for(&share.job, &share.quote)) {
+                lines.push(shared_delivery(delivery(&order, state, line), line, |share| {
+                    is_for(&share.job, &share.quote)
+                }));
+            }
+        }
     }
     Ok(summed(lines))
 }
@@ -135,6 +161,52 @@ fn delivery(order: &Order, state: OrderState, line: &OrderLine) -> DeliveryLine 
         expected_on: expected,
         days_later: later(line.expected_on, expected),
         substitute: line.substitute.clone(),
+        shares: Vec::new(),
+    }
+}
+
+/// A line that serves several, as it is for one of them: what the supplier sends less than was ordered lacks to the shelf
+/// first, then to those that stand last.
+fn shared_delivery(
+    whole: DeliveryLine,
+    line: &OrderLine,
+    is_own: impl Fn(&OrderShare) -> bool,
+) -> DeliveryLine {
+    let mut shares = Vec::new();
+    for content in &line.contents {
+        let all = content.quantity.times(whole.coming).unwrap_or_default();
+        let coming = dealt(&line.shares, content.content, all);
+        let of_content = line.shares.iter().zip(coming).filter(|(share, _)| share.content == content.content);
+        shares.extend(of_content.filter(|(share, _)| is_own(share)).map(|(share, coming)| DeliveryShare {
+            part: share.part.clone(),
+            ordered: share.quantity,
+            coming,
+        }));
+    }
+    let owner = line.shares.iter().find(|share| is_own(share));
+    let (job, quote) = (
+        owner.and_then(|share| share.job.clone()),
+        owner.and_then(|share| share.quote.clone()),
+    );
+    let ordered: Quantity = shares.iter().map(|share| share.ordered).sum();
+    let coming: Quantity = shares.iter().map(|share| share.coming).sum();
+    let expected_on = whole.expected_on.filter(|_| coming > Quantity::ZERO);
+    let (ordered, coming, lacking) = match line.contents.as_slice() {
+        [_] => (ordered, coming, ordered - coming),
+        // Boxes: one that does not come lacks where pieces of it do.
+        _ if coming < ordered => (whole.ordered, whole.coming, whole.lacking),
+        _ => (whole.ordered, whole.ordered, Quantity::ZERO),
+    };
+    DeliveryLine {
+        job,
+        quote,
+        ordered,
+        coming,
+        lacking,
+        days_later: later(whole.planned_on, expected_on),
+        expected_on,
+        shares,
+        ..whole
     }
 }
 
@@ -178,6 +250,7 @@ mod tests {
             expected_on: expected.map(day),
             days_later: 0,
             substitute: None,
+            shares: Vec::new(),
         }
     }
 

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use operations::JobState;
 use operations::below_minimum::ReordersToDraft;
+use operations::order_round::AskedOrderRound;
 use operations::book_count::ShelfCount;
 use operations::jobs::change::{JobChange, change_job};
 use operations::jobs::open::Enquiry;
@@ -230,6 +231,14 @@ impl Source {
         match self {
             Self::Database(shop) => json(&operations::book_count::book_count(shop, asked).await?),
             Self::Service(service) => service.post("/v1/stock/counts", asked).await,
+        }
+    }
+
+    /// A round of orders, or what it would be.
+    pub(crate) async fn order_round(&self, asked: &AskedOrderRound) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::order_round::make_round(shop, asked).await?),
+            Self::Service(service) => service.post("/v1/order-rounds", asked).await,
         }
     }
 
