@@ -183,7 +183,8 @@ async fn a_round_and_a_quote_at_once_order_a_shortage_once(service: Arc<Service>
         let job = approved(&service, "T-100").await;
         let quote = json!({ "job": job.number(), "by": "M. Brandl" });
         let (by_round, by_quote) = (service.clone(), service.clone());
-        let by_round = tokio::spawn(async move { send(&by_round, &json!({ "by": "M. Brandl" })).await.status });
+        let by_round =
+            tokio::spawn(async move { send(&by_round, &json!({ "by": "M. Brandl" })).await.status });
         let key = format!("quote {turn}").replace(' ', "-");
         let by_quote =
             tokio::spawn(async move { by_quote.post_once("/v1/orders", &key, &quote).await.status });
@@ -212,17 +213,22 @@ async fn what_is_on_its_way_reserved_or_issued_is_not_ordered_again(service: Arc
     let receive = |part: &str| json!({ "part": part, "bin": "A-1", "kind": "receive", "quantity": "1", "carrying_value": "1" });
     let booking = json!({ "by": "Ruth", "postings": [receive("VESSICK/B1A"), receive("VESSICK/S-1")] });
     service.post_once("/v1/stock/movements", "three", &booking).await.expect(201);
-    let reserve = json!({ "job": one.number(), "by": "Ruth", "lines": [{ "part": "VESSICK/B1A", "quantity": "1" }] });
+    let reserve =
+        json!({ "job": one.number(), "by": "Ruth", "lines": [{ "part": "VESSICK/B1A", "quantity": "1" }] });
     service.post_once("/v1/reservations", "four", &reserve).await.expect(201);
     let mut one = one;
     one.step("build").await;
     let issue = json!({ "by": "Olaf", "lines": [{ "part": "VESSICK/S-1", "bin": "A-1", "quantity": "1", "position": "SEAL" }] });
     one.does("issues", issue).await;
     let told = would(&service).await;
-    assert_eq!((jobs(&told), lines(&told)), (vec!["J-000001 VESSICK/OIL1 2.5 = 0 + 0 + 0 + 2.5 + 0".to_owned()], vec![]));
+    assert_eq!(
+        (jobs(&told), lines(&told)),
+        (vec!["J-000001 VESSICK/OIL1 2.5 = 0 + 0 + 0 + 2.5 + 0".to_owned()], vec![])
+    );
     // What is reserved for another job is not there for this one.
     let other = approved(&service, "T-200").await;
-    let reserve = json!({ "job": other.number(), "by": "Ruth", "lines": [{ "part": "OIL-1", "quantity": "9" }] });
+    let reserve =
+        json!({ "job": other.number(), "by": "Ruth", "lines": [{ "part": "OIL-1", "quantity": "9" }] });
     service.post_once("/v1/reservations", "five", &reserve).await.expect(201);
     let told = would(&service).await;
     assert_eq!(jobs(&told)[0], "J-000001 VESSICK/OIL1 2.5 = 0 + 0 + 0 + 1 + 1.5");
@@ -239,14 +245,21 @@ async fn jobs_follow_the_order_that_serves_them_all(service: Arc<Service>) {
     ] });
     step(&service, "PO-000001", late).await.expect(201);
     for (job, shares) in [
-        ("J-000001", json!([
-            { "part": "VESSICK/B1A", "ordered": "2", "coming": "2" },
-            { "part": "VESSICK/S1", "ordered": "1", "coming": "1" },
-        ])),
+        (
+            "J-000001",
+            json!([
+                { "part": "VESSICK/B1A", "ordered": "2", "coming": "2" },
+                { "part": "VESSICK/S1", "ordered": "1", "coming": "1" },
+            ]),
+        ),
         ("J-000002", json!([{ "part": "VESSICK/S2", "ordered": "1", "coming": "1" }])),
     ] {
         let told = service.get(&format!("/v1/jobs/{job}/deliveries")).await.expect(200).json();
-        assert_eq!((&told["expected_on"], &told["to_decide"]), (&json!("2031-03-01"), &json!(false)), "{told}");
+        assert_eq!(
+            (&told["expected_on"], &told["to_decide"]),
+            (&json!("2031-03-01"), &json!(false)),
+            "{told}"
+        );
         assert_eq!(items(&told["lines"]).len(), 1);
         assert_eq!((&told["lines"][0]["job"], &told["lines"][0]["shares"]), (&json!(job), &shares));
     }
@@ -313,7 +326,8 @@ async fn a_substitute_that_was_taken_still_serves_its_job(service: Arc<Service>)
     assert_eq!(lines(&drafted), ["OSTREL 1 VESSICK/S2: J-000001 1 VESSICK/S2"]);
     let number = "PO-000001";
     step(&service, number, json!({ "step": "place", "by": "M" })).await.expect(201);
-    let offer = json!({ "step": "acknowledge", "by": "M", "lines": [{ "line": 1, "substitute": "NORRWALD/S-1" }] });
+    let offer =
+        json!({ "step": "acknowledge", "by": "M", "lines": [{ "line": 1, "substitute": "NORRWALD/S-1" }] });
     step(&service, number, offer).await.expect(201);
     let take = json!({ "step": "take_substitute", "by": "M", "lines": [{ "line": 1 }] });
     let taken = step(&service, number, take).await.expect(201).json();
@@ -324,13 +338,17 @@ async fn a_substitute_that_was_taken_still_serves_its_job(service: Arc<Service>)
 }
 
 async fn what_a_round_cannot_do_is_told(service: Arc<Service>) {
-    let unknown = send(&service, &json!({ "by": "M", "aim": "least_weight" })).await.problem(422, "invalid-body");
+    let unknown =
+        send(&service, &json!({ "by": "M", "aim": "least_weight" })).await.problem(422, "invalid-body");
     assert_eq!(unknown["errors"][0]["pointer"], "/aim", "{unknown}");
     let nobody = send(&service, &json!({ "by": " " })).await.problem(422, "bad-value");
     assert_eq!(nobody["errors"][0]["pointer"], "/by");
     // Nothing to buy is an answer.
     let empty = send(&service, &json!({ "by": "M" })).await.expect(200).json();
-    assert_eq!((&empty["orders"], &empty["jobs"], &empty["currency"]), (&json!([]), &json!([]), &json!("EUR")));
+    assert_eq!(
+        (&empty["orders"], &empty["jobs"], &empty["currency"]),
+        (&json!([]), &json!([]), &json!("EUR"))
+    );
     // Nobody sells the shaft of the drop box.
     let rows = "part,bin,minimum,order_up_to\nBRANNOCH/SH-200,,1,\n";
     let import = service.import(json!({ "files": { "minimums.csv": rows } })).await;
@@ -341,7 +359,8 @@ async fn what_a_round_cannot_do_is_told(service: Arc<Service>) {
     // Every aim is proven on so small a shop.
     let _job = approved(&service, "T-100").await;
     for aim in ["least_money", "least_days", "fewest_suppliers"] {
-        let told = send(&service, &json!({ "by": "M", "aim": aim, "dry_run": true })).await.expect(200).json();
+        let told =
+            send(&service, &json!({ "by": "M", "aim": aim, "dry_run": true })).await.expect(200).json();
         assert_eq!((&told["aim"], &told["proven"]), (&json!(aim), &json!(true)));
         // Loose parts of Ostrel are here a day earlier than Pellworth's kit.
         let days = if aim == "least_days" { 2 } else { 3 };

@@ -8,8 +8,8 @@ use crate::examples::add_examples;
 use crate::problem::{Problem, ProblemBody};
 use crate::{
     access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
-    fit_checks, health, imports, jobs, kits, metrics, notice_effects, order_rounds, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
+    fit_checks, health, imports, jobs, kits, metrics, notice_effects, order_rounds, orders, part_features,
+    parts, price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
     reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
 };
 

@@ -5,9 +5,10 @@ use actix_web::web;
 use crate::endpoint::Endpoint;
 use crate::{
     access_keys, alternatives, calculations, cases, catalogue_findings, claims, deliveries, events, exports,
-    fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, order_rounds, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference, reorders,
-    requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
+    fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, order_rounds, orders,
+    part_features, parts, price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference,
+    reorders, requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
+    webhooks,
 };
 
 /// Puts every route in its place.

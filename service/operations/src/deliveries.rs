@@ -184,10 +184,8 @@ fn shared_delivery(
         }));
     }
     let owner = line.shares.iter().find(|share| is_own(share));
-    let (job, quote) = (
-        owner.and_then(|share| share.job.clone()),
-        owner.and_then(|share| share.quote.clone()),
-    );
+    let (job, quote) =
+        (owner.and_then(|share| share.job.clone()), owner.and_then(|share| share.quote.clone()));
     let ordered: Quantity = shares.iter().map(|share| share.ordered).sum();
     let coming: Quantity = shares.iter().map(|share| share.coming).sum();
     let expected_on = whole.expected_on.filter(|_| coming > Quantity::ZERO);

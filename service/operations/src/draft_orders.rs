@@ -328,7 +328,7 @@ async fn named_lines(
             quote: None,
             job: line.job.as_deref().and_then(|written| jobs.get(written).cloned()),
             contents: Vec::new(),
-        shares: Vec::new(),
+            shares: Vec::new(),
         });
     }
     Ok(lines)

@@ -275,7 +275,8 @@ fn waiting_for(
     let all = each.quantity.times(promised).unwrap_or_default();
     let (before, after) = (dealt(&line.shares, content, all), dealt(&line.shares, content, all - short));
     let shares = line.shares.iter().zip(before.into_iter().zip(after));
-    let short = shares.map(|(share, (before, after))| (share.quote.clone(), share.job.clone(), before - after));
+    let short =
+        shares.map(|(share, (before, after))| (share.quote.clone(), share.job.clone(), before - after));
     short.filter(|(_, job, quantity)| job.is_some() && *quantity > Quantity::ZERO).collect()
 }
 

@@ -37,7 +37,9 @@ pub(crate) async fn round(arguments: &RoundArguments) -> Result<(), Failure> {
 fn round_text(round: &OrderRound, width: usize) -> String {
     let mut text = String::new();
     if round.orders.is_empty() {
-        text.push_str("nothing is to be bought: approved jobs and the shelf lack nothing that somebody sells\n");
+        text.push_str(
+            "nothing is to be bought: approved jobs and the shelf lack nothing that somebody sells\n",
+        );
     }
     for order in &round.orders {
         text.push_str(&order_text(order, width));
@@ -75,7 +77,8 @@ fn order_text(order: &RoundOrder, width: usize) -> String {
         "ORDER {number}  to {}; goods {}, an order costs {}, here on {}\n",
         order.supplier, order.goods, order.order_cost, order.here_on
     );
-    let mut table = WrappedTable::new(&[">line", ">qty", "part", ">price", ">cost", "expected", "for", "left over"]);
+    let mut table =
+        WrappedTable::new(&[">line", ">qty", "part", ">price", ">cost", "expected", "for", "left over"]);
     for line in &order.lines {
         let left: Vec<String> =
             line.surplus.iter().map(|left| format!("{} × {}", left.quantity, left.part)).collect();

@@ -3,13 +3,13 @@
 use chrono::NaiveDate;
 use operations::JobState;
 use operations::below_minimum::ReordersToDraft;
-use operations::order_round::AskedOrderRound;
 use operations::book_count::ShelfCount;
 use operations::jobs::change::{JobChange, change_job};
 use operations::jobs::open::Enquiry;
 use operations::jobs::sheet::JobSheet;
 use operations::list_movements::MovementsAsked;
 use operations::list_stock::StockAsked;
+use operations::order_round::AskedOrderRound;
 use operations::reservations::{PartsToReserve, ReservationsAsked};
 use serde_json::json;
 

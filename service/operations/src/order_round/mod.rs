@@ -29,7 +29,8 @@ use needs::{JobNeeds, jobs_needs};
 use shelf::{ShelfNeed, shelf_needs};
 
 pub use told::{
-    LeftOutJob, NotToBeHad, OrderRound, RoundJob, RoundJobLine, RoundLine, RoundOrder, RoundSurplus, ShelfLine,
+    LeftOutJob, NotToBeHad, OrderRound, RoundJob, RoundJobLine, RoundLine, RoundOrder, RoundSurplus,
+    ShelfLine,
 };
 
 /// How often a round is worked out again when somebody drafts orders or takes a step of a job meanwhile.
@@ -126,7 +127,8 @@ async fn gather(shop: &Shop, asked: &AskedOrderRound) -> Result<Option<Gathered>
         all.dedup();
         all
     };
-    let mut without_parts: Vec<PartKey> = jobs.iter().flat_map(|job| job.without_kits.iter().cloned()).collect();
+    let mut without_parts: Vec<PartKey> =
+        jobs.iter().flat_map(|job| job.without_kits.iter().cloned()).collect();
     without_parts.sort();
     without_parts.dedup();
     let input = RoundInput {

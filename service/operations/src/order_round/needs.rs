@@ -201,7 +201,9 @@ fn below(error: JobError) -> OrderError {
     match error {
         JobError::Store(error) => OrderError::Store(error),
         JobError::Quote(error) => OrderError::Quote(error),
-        JobError::Unreadable { number, source } => OrderError::Quote(QuoteError::Unreadable { number, source }),
+        JobError::Unreadable { number, source } => {
+            OrderError::Quote(QuoteError::Unreadable { number, source })
+        }
         error => OrderError::bad("", error.to_string()),
     }
 }
@@ -251,7 +253,11 @@ mod tests {
     #[test]
     fn each_piece_counts_once_and_at_its_own_place_first() {
         let lines = open_lines(
-            vec![decided("FRONT", &["V/B1"], 2), decided("REAR", &["V/B1"], 2), decided("SEAL", &["V/S1", "V/S2"], 3)],
+            vec![
+                decided("FRONT", &["V/B1"], 2),
+                decided("REAR", &["V/B1"], 2),
+                decided("SEAL", &["V/S1", "V/S2"], 3),
+            ],
             &[issued("REAR", "V/B1", 2), issued("COVER", "V/B1", 1)],
             BTreeMap::from([(key("V/S2"), Quantity::whole(1)), (key("V/B1"), Quantity::whole(5))]),
             vec![

@@ -38,9 +38,8 @@ pub(super) async fn on_its_way(shop: &Shop, job: &str, quotes: &[String]) -> Res
     for number in numbers {
         let Some(order) = shop.store().order(&number).await? else { continue };
         let received = shop.store().received_of_order(&number).await?;
-        let come = |line: &OrderLine, content: i64| {
-            received.get(&(line.line, content)).copied().unwrap_or_default()
-        };
+        let come =
+            |line: &OrderLine, content: i64| received.get(&(line.line, content)).copied().unwrap_or_default();
         coming.extend(of_order(&order, come, job, quotes));
     }
     Ok(coming)
@@ -67,7 +66,9 @@ fn of_order(
                 let (all, here) =
                     (dealt(&line.shares, content.content, all), dealt(&line.shares, content.content, here));
                 let own = line.shares.iter().zip(all.iter().zip(here));
-                own.filter(|(share, _)| share.job.as_deref() == Some(job)).map(|(_, (all, here))| *all - here).sum()
+                own.filter(|(share, _)| share.job.as_deref() == Some(job))
+                    .map(|(_, (all, here))| *all - here)
+                    .sum()
             };
             if open > Quantity::ZERO {
                 let shared = line.shares.iter().filter(|share| share.content == content.content);

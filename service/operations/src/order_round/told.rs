@@ -237,7 +237,8 @@ pub(super) fn told(
         .collect();
     let shelf: Vec<ShelfLine> =
         gathered.shelf.iter().zip(&mut met).map(|(line, met)| shelf_line(line, met)).collect();
-    let of_jobs = jobs.iter().flat_map(|job| job.lines.iter().map(|line| (Some(&job.job), &line.part, line.missing)));
+    let of_jobs =
+        jobs.iter().flat_map(|job| job.lines.iter().map(|line| (Some(&job.job), &line.part, line.missing)));
     let of_shelf = shelf.iter().map(|line| (None, &line.part, line.missing));
     let not_to_be_had = of_jobs.chain(of_shelf).filter(|(_, _, missing)| *missing > Quantity::ZERO);
     OrderRound {
@@ -295,18 +296,19 @@ fn shelf_line(line: &ShelfNeed, met: &[MetPieces]) -> ShelfLine {
 
 fn orders(plan: &RoundPlan, drafts: Drafts, numbers: &[String]) -> Vec<RoundOrder> {
     let heads = plan.sourcing.orders.iter();
-    let told = drafts.orders.iter().zip(drafts.heads).enumerate().filter_map(|(at, (order, heads_of_lines))| {
-        let head = heads.clone().find(|head| head.supplier == order.supplier)?;
-        Some(RoundOrder {
-            number: numbers.get(at).cloned(),
-            supplier: head.supplier.clone(),
-            name: head.name.clone(),
-            order_cost: head.order_cost,
-            goods: head.goods,
-            here_on: head.here_on,
-            lines: lines(order, heads_of_lines),
-        })
-    });
+    let told =
+        drafts.orders.iter().zip(drafts.heads).enumerate().filter_map(|(at, (order, heads_of_lines))| {
+            let head = heads.clone().find(|head| head.supplier == order.supplier)?;
+            Some(RoundOrder {
+                number: numbers.get(at).cloned(),
+                supplier: head.supplier.clone(),
+                name: head.name.clone(),
+                order_cost: head.order_cost,
+                goods: head.goods,
+                here_on: head.here_on,
+                lines: lines(order, heads_of_lines),
+            })
+        });
     told.collect()
 }
 

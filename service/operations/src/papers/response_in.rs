@@ -252,7 +252,15 @@ fn answered(
             for (quote, job, lacking) in waiting_for(known, acknowledged) {
                 if lacking > Quantity::ZERO || days_later != 0 || substitute.is_some() {
                     let (part, substitute) = (known.part.clone(), substitute.clone());
-                    waiting.push(WaitingPaper { quote, job, line: known.line, part, lacking, days_later, substitute });
+                    waiting.push(WaitingPaper {
+                        quote,
+                        job,
+                        line: known.line,
+                        part,
+                        lacking,
+                        days_later,
+                        substitute,
+                    });
                 }
             }
         }

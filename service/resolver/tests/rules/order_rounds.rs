@@ -36,13 +36,15 @@ struct Shop {
 
 fn loose(part: usize) -> impl Strategy<Value = Offer> {
     let tier = prop::option::of((2_i64..5, 1_i64..20));
-    (0_usize..2, 1_i64..20, 1_i64..4, 1_i64..4, tier).prop_map(move |(supplier, price, pack, minimum, tier)| {
-        let mut contents = [0; PARTS];
-        contents[part] = 1;
-        // Who buys more pays no more for each: otherwise two orders could cost less than one.
-        let tier = tier.filter(|(_, each)| *each <= price);
-        Offer { supplier, contents, price, pack, minimum, tier }
-    })
+    (0_usize..2, 1_i64..20, 1_i64..4, 1_i64..4, tier).prop_map(
+        move |(supplier, price, pack, minimum, tier)| {
+            let mut contents = [0; PARTS];
+            contents[part] = 1;
+            // Who buys more pays no more for each: otherwise two orders could cost less than one.
+            let tier = tier.filter(|(_, each)| *each <= price);
+            Offer { supplier, contents, price, pack, minimum, tier }
+        },
+    )
 }
 
 fn kit() -> impl Strategy<Value = Offer> {
@@ -61,7 +63,13 @@ fn random_shop() -> impl Strategy<Value = Shop> {
     let loose = (loose(0), loose(1), loose(2));
     let kits = prop::collection::vec(kit(), 0..3);
     (needs, [0_i64..3, 0..3, 0..3], [0_i64..15, 0..15], loose, kits).prop_map(
-        |(needs, stock, order_cost, (a, b, c), kits)| Shop { needs, stock, order_cost, loose: [a, b, c], kits },
+        |(needs, stock, order_cost, (a, b, c), kits)| Shop {
+            needs,
+            stock,
+            order_cost,
+            loose: [a, b, c],
+            kits,
+        },
     )
 }
 
@@ -90,7 +98,8 @@ impl Shop {
             writeln!(text, "part P{at} wear bearing").unwrap();
             writeln!(text, "price P{at} {price} by=S{supplier} pack={pack} min={minimum}").unwrap();
             if let Some((from, price)) = tier {
-                writeln!(text, "price P{at} {price} by=S{supplier} pack={pack} min={minimum} from={from}").unwrap();
+                writeln!(text, "price P{at} {price} by=S{supplier} pack={pack} min={minimum} from={from}")
+                    .unwrap();
             }
             if self.stock[at] > 0 {
                 writeln!(text, "stock P{at} {} 3", self.stock[at]).unwrap();
@@ -136,7 +145,8 @@ impl Shop {
     }
 
     fn is_met(&self, there: [i64; PARTS]) -> bool {
-        let of = |kind: usize| self.needs.iter().filter(|need| need.0 == kind).map(|need| need.1).sum::<i64>();
+        let of =
+            |kind: usize| self.needs.iter().filter(|need| need.0 == kind).map(|need| need.1).sum::<i64>();
         let left: Vec<i64> = (0..PARTS).map(|part| there[part] - of(part)).collect();
         left.iter().all(|pieces| *pieces >= 0) && left[0] + left[1] >= of(EITHER)
     }

@@ -116,7 +116,8 @@ impl Store {
     ) -> Result<Vec<String>, StoreError> {
         let transaction = self.begin_writing().await?;
         // In the order of their numbers, as everybody does, so that nobody waits in a circle.
-        let jobs: BTreeMap<&String, i64> = state.jobs.iter().map(|(job, revision)| (job, *revision)).collect();
+        let jobs: BTreeMap<&String, i64> =
+            state.jobs.iter().map(|(job, revision)| (job, *revision)).collect();
         for (job, revision) in jobs {
             hold_job(&transaction, self.kind(), (job, revision)).await?;
         }

@@ -147,8 +147,12 @@ mod tests {
             quote: None,
             quantity: Quantity::whole(quantity),
         };
-        let shares =
-            [share(1, None, 2), share(1, Some("J-000001"), 3), share(2, Some("J-000001"), 1), share(1, Some("J-000002"), 4)];
+        let shares = [
+            share(1, None, 2),
+            share(1, Some("J-000001"), 3),
+            share(2, Some("J-000001"), 1),
+            share(1, Some("J-000002"), 4),
+        ];
         let told = |content, pieces| -> Vec<i64> {
             let dealt = dealt(&shares, content, Quantity::whole(pieces));
             dealt.iter().map(|quantity| quantity.raw() / Quantity::SCALE).collect()

@@ -70,7 +70,8 @@ impl Store {
         let rows = self.db.query_all_raw(statement(&self.db, sql.to_owned(), vec![job.into()])).await?;
         let mut pieces = Vec::new();
         for row in &rows {
-            let place: Place = (row.try_get_by_index(10)?, row.try_get_by_index(11)?, row.try_get_by_index(12)?);
+            let place: Place =
+                (row.try_get_by_index(10)?, row.try_get_by_index(11)?, row.try_get_by_index(12)?);
             let stands_for = Quantity::from_raw(row.try_get_by_index(9)?);
             let Some(window) = windows.get_mut(&place) else { continue };
             let mut piece = piece_of(row)?;
