@@ -356,6 +356,15 @@ async fn what_a_round_cannot_do_is_told(service: Arc<Service>) {
     let told = send(&service, &json!({ "by": "M" })).await.expect(200).json();
     let missing = json!([{ "job": null, "part": "BRANNOCH/SH200", "quantity": "1" }]);
     assert_eq!((&told["not_to_be_had"], &told["orders"]), (&missing, &json!([])), "{told}");
+    // Who wants nothing off the shelf is not served from it.
+    let mut bare = Job::open(&service, json!({ "unit": "T-200" })).await;
+    bare.step("strip").await;
+    let decide = json!({ "step": "decide", "by": "Ruth", "request": { "units": [{ "unit": "T-200" }], "stock": "none" } });
+    bare.does("steps", decide).await;
+    let approve = json!({ "step": "approve", "by": "Ruth", "price": "90", "approved_by": "The district" });
+    bare.does("steps", approve).await;
+    let told = would(&service).await;
+    assert_eq!((&told["left_out"][0]["job"], &told["jobs"]), (&json!("J-000001"), &json!([])), "{told}");
     // Every aim is proven on so small a shop.
     let _job = approved(&service, "T-100").await;
     for aim in ["least_money", "least_days", "fewest_suppliers"] {

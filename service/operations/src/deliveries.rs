@@ -252,6 +252,68 @@ mod tests {
         }
     }
 
+    fn share(content: i64, job: Option<&str>, quantity: i64) -> OrderShare {
+        OrderShare {
+            content,
+            part: PartKey::parse("VESSICK/S-1").unwrap(),
+            job: job.map(str::to_owned),
+            quote: None,
+            quantity: Quantity::whole(quantity),
+        }
+    }
+
+    fn shared(contents: i64, lacking: i64, job: &str) -> DeliveryLine {
+        let content = |content| store::OrderContent {
+            content,
+            part: PartKey::parse("VESSICK/S-1").unwrap(),
+            quantity: Quantity::whole(1),
+            option_group: None,
+            through: Vec::new(),
+            unit_value: None,
+        };
+        let whole = DeliveryLine {
+            ordered: Quantity::whole(10),
+            coming: Quantity::whole(10 - lacking),
+            lacking: Quantity::whole(lacking),
+            ..line("2026-12-01", Some("2026-12-08"), 0)
+        };
+        let of_order = OrderLine {
+            line: 1,
+            part: whole.part.clone(),
+            quantity: whole.ordered,
+            currency: catalogue::Currency::parse("EUR").unwrap(),
+            price: catalogue::Money::ZERO,
+            deposit: catalogue::Money::ZERO,
+            unit_value: catalogue::Money::ZERO,
+            expected_on: whole.planned_on,
+            quote: None,
+            job: None,
+            acknowledged_quantity: Some(whole.coming),
+            acknowledged_on: whole.expected_on,
+            substitute: None,
+            contents: (1..=contents).map(content).collect(),
+            shares: vec![share(1, None, 3), share(1, Some("J-000001"), 3), share(1, Some("J-000002"), 4)],
+            replaced: Vec::new(),
+        };
+        shared_delivery(whole, &of_order, |share| share.job.as_deref() == Some(job))
+    }
+
+    #[test]
+    fn what_lacks_of_a_shared_line_lacks_to_the_shelf_first_then_to_the_last_job() {
+        let told = |contents, lacking, job| {
+            let line = shared(contents, lacking, job);
+            [line.ordered, line.coming, line.lacking].map(|quantity| quantity.raw() / Quantity::SCALE)
+        };
+        assert_eq!(told(1, 3, "J-000002"), [4, 4, 0]);
+        assert_eq!(told(1, 4, "J-000002"), [4, 3, 1]);
+        assert_eq!(told(1, 4, "J-000001"), [3, 3, 0]);
+        assert_eq!(shared(1, 10, "J-000001").expected_on, None);
+        assert_eq!(shared(1, 4, "J-000001").job.as_deref(), Some("J-000001"));
+        // Of a kit in boxes.
+        assert_eq!(told(2, 3, "J-000002"), [10, 10, 0]);
+        assert_eq!(told(2, 4, "J-000002"), [10, 6, 4]);
+    }
+
     #[test]
     fn the_last_line_says_when_all_is_here() {
         let all = summed(vec![

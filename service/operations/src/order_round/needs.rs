@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use catalogue::{Code, PartKey, PartKind, Quantity, UnitKey};
 use resolver::job_state::JobState;
 use resolver::order_round::{DecidedNeed, RoundNeed, decided_needs};
+use resolver::request::StockUse;
 use resolver::{Answer, Input};
 
 use super::on_its_way::{Coming, on_its_way};
@@ -99,6 +100,12 @@ async fn job_needs(shop: &Shop, job: &JobSheet) -> Result<Result<JobNeeds, Strin
             "its decision `{}` leaves open what is to be bought; settle {} and decide again",
             quote.number,
             open.join(", ")
+        )));
+    }
+    if input.request.stock == StockUse::None {
+        return Ok(Err(format!(
+            "its decision `{}` leaves the shelf alone, which a round uses first; draft the orders of that quote",
+            quote.number
         )));
     }
     let mut decided = decided_needs(&input, &answer);
