@@ -30,6 +30,7 @@ mod m0026_webhooks;
 mod m0027_minimums;
 mod m0028_content_values;
 mod m0029_received_papers;
+mod m0030_order_shares;
 mod m0031_audit_of_changes;
 mod m0034_quick_checks;
 
@@ -70,6 +71,7 @@ impl MigratorTrait for Migrator {
             Box::new(m0027_minimums::Migration),
             Box::new(m0028_content_values::Migration),
             Box::new(m0029_received_papers::Migration),
+            Box::new(m0030_order_shares::Migration),
             Box::new(m0031_audit_of_changes::Migration),
             Box::new(m0034_quick_checks::Migration),
         ]

@@ -146,6 +146,7 @@ const WITHOUT: &[(&str, &str)] = &[
     ("POST", "/v1/stock/movements"),
     ("GET", "/v1/reorders"),
     ("POST", "/v1/reorders"),
+    ("POST", "/v1/order-rounds"),
     ("GET", "/v1/jobs/{number}/papers"),
     ("PUT", "/v1/parts/{part}/features/{feature}/measurement"),
     ("POST", "/v1/orders"),

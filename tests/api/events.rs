@@ -37,6 +37,7 @@ const EVENTS: &[(&str, &[&str])] = &[
     ("release_reservation", &["reservation.released"]),
     ("create_orders", &["order.drafted"]),
     ("create_reorders", &["order.drafted"]),
+    ("create_order_round", &["order.drafted"]),
     ("create_shelf_count", &["stock.moved"]),
     ("create_order_step", &["order.placed"]),
     ("create_receipt", &["receipt.booked", "stock.moved", "claim.opened", "order.received"]),

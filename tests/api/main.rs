@@ -36,6 +36,7 @@ mod keys;
 mod kits;
 mod measurements;
 mod notice_effects;
+mod order_rounds;
 mod orders;
 mod other_answers;
 mod parts;
@@ -95,6 +96,7 @@ fn main() -> std::process::ExitCode {
         measurements::tests(),
         notice_effects::tests(),
         other_answers::tests(),
+        order_rounds::tests(),
         orders::tests(),
         parts::tests(),
         price_ranges::tests(),

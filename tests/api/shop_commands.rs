@@ -143,6 +143,10 @@ async fn the_shelf_is_looked_after_in_the_terminal(service: Arc<Service>) {
     holds(&minimums, &["VESSICK/RS50X80X10", "Shaft seal", "minimum", "on order"]);
     assert_eq!(minimums, printed(&["shelf", "minimums"], here).await);
     holds(&printed(&["shelf", "release", "RS-000001"], there).await, &["given back"]);
+    for place in [here, there] {
+        let told = printed(&["order", "round", "--dry-run"], place).await;
+        holds(&told, &["ORDER (not drafted)", "the shelf: ", "least money, proven", "nothing was stored"]);
+    }
     let orders = printed(&["shelf", "reorder", "--note", "For the shelf"], there).await;
     holds(&orders, &["ORDER PO-000001", "VESSICK/RS50X80X10", "For the shelf"]);
     assert_eq!(printed(&["shelf", "minimums"], here).await, "nothing is below its minimum\n");

@@ -66,6 +66,7 @@ const FILES: &[(&str, &str)] = examples![
     create_key,
     create_key_revocation,
     create_movements,
+    create_order_round,
     create_order_step,
     create_orders,
     create_quote,

@@ -31,6 +31,7 @@ mod kits;
 mod metrics;
 mod notice_effects;
 mod openapi;
+mod order_rounds;
 mod orders;
 mod paging;
 mod paper_body;

@@ -10,9 +10,10 @@ use crate::problem::{Problem, ProblemBody};
 use crate::repeats_described::describe_repeats;
 use crate::{
     access_keys, alternatives, audit, calculations, cases, catalogue_findings, claims, deliveries, events,
-    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, orders, part_features, parts,
-    price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders, requirements,
-    reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles, webhooks,
+    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, order_rounds, orders,
+    part_features, parts, price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reorders,
+    requirements, reservations, sent, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
+    webhooks,
 };
 
 #[derive(utoipa::OpenApi)]
@@ -31,7 +32,7 @@ use crate::{
         cases::get_quote_case, notice_effects::resolve_notice_effects,
         quotes::create_quote, quotes::list_quotes, quotes::get_quote, quotes::recompute_quote,
         quotes::compare_quote,
-        orders::create_orders, orders::list_orders, orders::get_order, orders::create_order_step,
+        order_rounds::create_order_round, orders::create_orders, orders::list_orders, orders::get_order, orders::create_order_step,
         receipts::get_count_sheet, receipts::get_count_sheet_csv, receipts::create_receipt, receipts::list_receipts,
         receipts::get_receipt, receipts::create_receipt_reversal,
         claims::list_claims, claims::get_claim, claims::create_claim_step, claims::get_supplier_faults,

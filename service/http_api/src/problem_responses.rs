@@ -150,6 +150,12 @@ problem_set! {
         InvalidBody, UnknownReference, BadValue, PartNumberOfSeveral, IdempotencyKeyRunning, AlreadyOrdered,
         MissingSetting, CatalogueFault, IdempotencyKeyReused,
     ];
+    /// Of an order round.
+    OrderRoundProblems: [
+        MalformedJson, InvalidHeader, IdempotencyKeyMissing, RequestTimeout, BodyTooLarge, UnsupportedMediaType,
+        InvalidBody, UnknownReference, BadValue, TooManyUnknowns, IdempotencyKeyRunning, PreconditionFailed,
+        MissingSetting, CatalogueFault, IdempotencyKeyReused,
+    ];
     /// Of a step of an order.
     OrderStepProblems: [
         MalformedJson, InvalidHeader, IdempotencyKeyMissing, OrderNotFound, RequestTimeout, WrongState,

@@ -134,6 +134,7 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("get_shelf_sheet", ALL),
     ("export_shelf_sheet", ALL),
     ("create_shelf_count", SHELF),
+    ("create_order_round", BUYING),
     ("list_reorders", BUYING),
     ("create_reorders", BUYING),
     ("list_reservations", ALL),

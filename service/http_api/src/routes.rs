@@ -5,7 +5,7 @@ use actix_web::web;
 use crate::endpoint::Endpoint;
 use crate::{
     access_keys, alternatives, audit, calculations, cases, catalogue_findings, claims, deliveries, events,
-    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, orders,
+    exports, fit_checks, health, imports, jobs, kits, metrics, notice_effects, openapi, order_rounds, orders,
     part_features, parts, price_ranges, problem_pages, quotes, reasons, receipts, received_papers, reference,
     reorders, requirements, reservations, serials, settings, shelf_counts, stock, symptoms, units, vehicles,
     webhooks,
@@ -64,6 +64,7 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .get(shelf_counts::export_shelf_sheet),
         )
         .service(Endpoint::new("/v1/stock/counts").post(shelf_counts::create_shelf_count))
+        .service(Endpoint::new("/v1/order-rounds").post(order_rounds::create_order_round))
         .service(Endpoint::new("/v1/reorders").get(reorders::list_reorders).post(reorders::create_reorders))
         .service(
             Endpoint::new("/v1/stock/movements").get(stock::list_movements).post(stock::create_movements),

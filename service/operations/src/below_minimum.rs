@@ -103,7 +103,7 @@ pub async fn below_minimum(shop: &Shop) -> Result<Vec<BelowMinimum>, OrderError>
 }
 
 /// What lies free of a part where its minimum counts.
-fn available(row: &Minimum, lots: &[StockLot]) -> Quantity {
+pub(crate) fn available(row: &Minimum, lots: &[StockLot]) -> Quantity {
     let counted =
         |lot: &&StockLot| lot.part == row.part && row.bin.as_ref().is_none_or(|bin| lot.bin == *bin);
     lots.iter().filter(counted).map(|lot| lot.quantity - lot.reserved).sum()

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use catalogue::{Code, PartKey, Quantity};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use store::{Order, OrderFilter, OrderLine};
+use store::{Order, OrderFilter, OrderLine, OrderShare, dealt};
 use utoipa::ToSchema;
 
 use crate::jobs::error::JobError;
@@ -67,6 +67,24 @@ pub struct DeliveryLine {
     pub days_later: i64,
     /// The part that the supplier offers instead, not taken yet.
     pub substitute: Option<PartKey>,
+    /// Of a line that serves several jobs or the shelf too: what of it is for this quote or job. The quantities above are then
+    /// those of these pieces, but of a kit its boxes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub shares: Vec<DeliveryShare>,
+}
+
+/// Pieces of a line that are for a quote or a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DeliveryShare {
+    /// The part that was needed.
+    pub part: PartKey,
+    /// How many were ordered for it.
+    #[schema(value_type = String)]
+    pub ordered: Quantity,
+    /// How many will come for it, as far as the supplier has said.
+    #[schema(value_type = String)]
+    pub coming: Quantity,
 }
 
 /// What is on its way for a quote.
@@ -108,11 +126,19 @@ async fn of_orders(shop: &Shop, quotes: &[String], job: Option<&str>) -> Result<
         if state == OrderState::Cancelled {
             continue;
         }
-        let is_for = |line: &&OrderLine| {
-            line.quote.as_ref().is_some_and(|quote| quotes.contains(quote))
-                || (job.is_some() && line.job.as_deref() == job)
+        let is_for = |of_job: &Option<String>, of_quote: &Option<String>| {
+            of_quote.as_ref().is_some_and(|quote| quotes.contains(quote))
+                || (job.is_some() && of_job.as_deref() == job)
         };
-        lines.extend(order.lines.iter().filter(is_for).map(|line| delivery(&order, state, line)));
+        for line in &order.lines {
+            if is_for(&line.job, &line.quote) {
+                lines.push(delivery(&order, state, line));
+            } else if line.shares.iter().any(|share| is_for(&share.job, &share.quote)) {
+                lines.push(shared_delivery(delivery(&order, state, line), line, |share| {
+                    is_for(&share.job, &share.quote)
+                }));
+            }
+        }
     }
     Ok(summed(lines))
 }
@@ -135,6 +161,50 @@ fn delivery(order: &Order, state: OrderState, line: &OrderLine) -> DeliveryLine 
         expected_on: expected,
         days_later: later(line.expected_on, expected),
         substitute: line.substitute.clone(),
+        shares: Vec::new(),
+    }
+}
+
+/// A line that serves several, as it is for one of them: what the supplier sends less than was ordered lacks to the shelf
+/// first, then to those that stand last.
+fn shared_delivery(
+    whole: DeliveryLine,
+    line: &OrderLine,
+    is_own: impl Fn(&OrderShare) -> bool,
+) -> DeliveryLine {
+    let mut shares = Vec::new();
+    for content in &line.contents {
+        let all = content.quantity.times(whole.coming).unwrap_or_default();
+        let coming = dealt(&line.shares, content.content, all);
+        let of_content = line.shares.iter().zip(coming).filter(|(share, _)| share.content == content.content);
+        shares.extend(of_content.filter(|(share, _)| is_own(share)).map(|(share, coming)| DeliveryShare {
+            part: share.part.clone(),
+            ordered: share.quantity,
+            coming,
+        }));
+    }
+    let owner = line.shares.iter().find(|share| is_own(share));
+    let (job, quote) =
+        (owner.and_then(|share| share.job.clone()), owner.and_then(|share| share.quote.clone()));
+    let ordered: Quantity = shares.iter().map(|share| share.ordered).sum();
+    let coming: Quantity = shares.iter().map(|share| share.coming).sum();
+    let expected_on = whole.expected_on.filter(|_| coming > Quantity::ZERO);
+    let (ordered, coming, lacking) = match line.contents.as_slice() {
+        [_] => (ordered, coming, ordered - coming),
+        // Boxes: one that does not come lacks where pieces of it do.
+        _ if coming < ordered => (whole.ordered, whole.coming, whole.lacking),
+        _ => (whole.ordered, whole.ordered, Quantity::ZERO),
+    };
+    DeliveryLine {
+        job,
+        quote,
+        ordered,
+        coming,
+        lacking,
+        days_later: later(whole.planned_on, expected_on),
+        expected_on,
+        shares,
+        ..whole
     }
 }
 
@@ -178,7 +248,70 @@ mod tests {
             expected_on: expected.map(day),
             days_later: 0,
             substitute: None,
+            shares: Vec::new(),
         }
+    }
+
+    fn share(content: i64, job: Option<&str>, quantity: i64) -> OrderShare {
+        OrderShare {
+            content,
+            part: PartKey::parse("VESSICK/S-1").unwrap(),
+            job: job.map(str::to_owned),
+            quote: None,
+            quantity: Quantity::whole(quantity),
+        }
+    }
+
+    fn shared(contents: i64, lacking: i64, job: &str) -> DeliveryLine {
+        let content = |content| store::OrderContent {
+            content,
+            part: PartKey::parse("VESSICK/S-1").unwrap(),
+            quantity: Quantity::whole(1),
+            option_group: None,
+            through: Vec::new(),
+            unit_value: None,
+        };
+        let whole = DeliveryLine {
+            ordered: Quantity::whole(10),
+            coming: Quantity::whole(10 - lacking),
+            lacking: Quantity::whole(lacking),
+            ..line("2026-12-01", Some("2026-12-08"), 0)
+        };
+        let of_order = OrderLine {
+            line: 1,
+            part: whole.part.clone(),
+            quantity: whole.ordered,
+            currency: catalogue::Currency::parse("EUR").unwrap(),
+            price: catalogue::Money::ZERO,
+            deposit: catalogue::Money::ZERO,
+            unit_value: catalogue::Money::ZERO,
+            expected_on: whole.planned_on,
+            quote: None,
+            job: None,
+            acknowledged_quantity: Some(whole.coming),
+            acknowledged_on: whole.expected_on,
+            substitute: None,
+            contents: (1..=contents).map(content).collect(),
+            shares: vec![share(1, None, 3), share(1, Some("J-000001"), 3), share(1, Some("J-000002"), 4)],
+            replaced: Vec::new(),
+        };
+        shared_delivery(whole, &of_order, |share| share.job.as_deref() == Some(job))
+    }
+
+    #[test]
+    fn what_lacks_of_a_shared_line_lacks_to_the_shelf_first_then_to_the_last_job() {
+        let told = |contents, lacking, job| {
+            let line = shared(contents, lacking, job);
+            [line.ordered, line.coming, line.lacking].map(|quantity| quantity.raw() / Quantity::SCALE)
+        };
+        assert_eq!(told(1, 3, "J-000002"), [4, 4, 0]);
+        assert_eq!(told(1, 4, "J-000002"), [4, 3, 1]);
+        assert_eq!(told(1, 4, "J-000001"), [3, 3, 0]);
+        assert_eq!(shared(1, 10, "J-000001").expected_on, None);
+        assert_eq!(shared(1, 4, "J-000001").job.as_deref(), Some("J-000001"));
+        // Of a kit in boxes.
+        assert_eq!(told(2, 3, "J-000002"), [10, 10, 0]);
+        assert_eq!(told(2, 4, "J-000002"), [10, 6, 4]);
     }
 
     #[test]

@@ -185,7 +185,7 @@ fn held_by_job(job: Option<&JobSheet>, quote: &str) -> Result<(), OrderError> {
 }
 
 /// Lines to order, by supplier; their contents are not read yet.
-type Lines = BTreeMap<Code, Vec<NewOrderLine>>;
+pub(crate) type Lines = BTreeMap<Code, Vec<NewOrderLine>>;
 
 /// The kits and loose parts that a quote's plan buys.
 async fn lines_of_quote(shop: &Shop, written: &str) -> Result<(Lines, String), OrderError> {
@@ -209,10 +209,10 @@ async fn lines_of_quote(shop: &Shop, written: &str) -> Result<(Lines, String), O
     }
     let mut lines = Lines::new();
     for kit in &sourcing.kits {
-        lines.entry(kit.supplier.clone()).or_default().push(kit_line(kit, &number));
+        lines.entry(kit.supplier.clone()).or_default().push(kit_line(kit, Some(&number)));
     }
     for loose in &sourcing.loose {
-        lines.entry(loose.supplier.clone()).or_default().push(loose_line(loose, &number));
+        lines.entry(loose.supplier.clone()).or_default().push(loose_line(loose, Some(&number)));
     }
     if lines.is_empty() {
         return Err(OrderError::bad(
@@ -223,7 +223,8 @@ async fn lines_of_quote(shop: &Shop, written: &str) -> Result<(Lines, String), O
     Ok((lines, number))
 }
 
-fn kit_line(kit: &KitPurchase, quote: &str) -> NewOrderLine {
+/// A line that buys a kit of a plan; its contents are not read yet.
+pub(crate) fn kit_line(kit: &KitPurchase, quote: Option<&str>) -> NewOrderLine {
     NewOrderLine {
         part: kit.kit.part.clone(),
         quantity: kit.quantity,
@@ -232,13 +233,15 @@ fn kit_line(kit: &KitPurchase, quote: &str) -> NewOrderLine {
         deposit: kit.deposit,
         unit_value: without_deposit((kit.cost, kit.quantity), (kit.price, kit.deposit)),
         expected_on: Some(kit.here_on),
-        quote: Some(quote.to_owned()),
+        quote: quote.map(str::to_owned),
         job: None,
         contents: Vec::new(),
+        shares: Vec::new(),
     }
 }
 
-fn loose_line(loose: &LoosePurchase, quote: &str) -> NewOrderLine {
+/// A line that buys a loose part of a plan.
+pub(crate) fn loose_line(loose: &LoosePurchase, quote: Option<&str>) -> NewOrderLine {
     NewOrderLine {
         part: loose.part.part.clone(),
         quantity: loose.quantity,
@@ -247,9 +250,10 @@ fn loose_line(loose: &LoosePurchase, quote: &str) -> NewOrderLine {
         deposit: loose.deposit,
         unit_value: without_deposit((loose.cost, loose.quantity), (loose.price, loose.deposit)),
         expected_on: Some(loose.here_on),
-        quote: Some(quote.to_owned()),
+        quote: quote.map(str::to_owned),
         job: None,
         contents: Vec::new(),
+        shares: Vec::new(),
     }
 }
 
@@ -324,6 +328,7 @@ async fn named_lines(
             quote: None,
             job: line.job.as_deref().and_then(|written| jobs.get(written).cloned()),
             contents: Vec::new(),
+            shares: Vec::new(),
         });
     }
     Ok(lines)
@@ -334,7 +339,7 @@ fn days_later(day: NaiveDate, days: i64) -> Option<NaiveDate> {
 }
 
 /// Freezes what each line brings, as the catalogue says now.
-async fn with_contents(
+pub(crate) async fn with_contents(
     shop: &Shop,
     lines: Lines,
     now: DateTime<Utc>,

@@ -41,6 +41,7 @@ pub mod list_stock;
 pub mod listed;
 pub mod lookup_error;
 pub mod order_error;
+pub mod order_round;
 pub mod papers;
 pub mod proposal;
 pub mod quote_alternatives;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::NaiveDate;
 use resolver::receipt::{CountVerdict, PiecesOutcome, Reconciliation};
-use store::{ClaimLine, NewClaim, ReceiptPiece};
+use store::{ClaimLine, NewClaim, OrderLine, ReceiptPiece, dealt};
 
 use crate::order_error::OrderError;
 use crate::proposal::{Proposal, proposal};
@@ -253,16 +253,31 @@ impl Consequences {
             let short = lacking.get(&(place, line.part.clone())).copied().unwrap_or_default() + line.damaged;
             let known = order.lines.iter().find(|known| known.line == line.order_line);
             let Some(known) = known.filter(|_| short > Quantity::ZERO) else { continue };
-            if known.quote.is_some() || known.job.is_some() {
-                self.waiting.push(Waiting {
-                    quote: known.quote.clone(),
-                    job: known.job.clone(),
-                    part: line.part.clone(),
-                    quantity: short,
-                });
+            for (quote, job, quantity) in waiting_for(known, line.content, short) {
+                self.waiting.push(Waiting { quote, job, part: line.part.clone(), quantity });
             }
         }
     }
+}
+
+/// Who waits when so many pieces of a line's content are short: of a line that serves several the shelf goes without first,
+/// then those that stand last.
+fn waiting_for(
+    line: &OrderLine,
+    content: i64,
+    short: Quantity,
+) -> Vec<(Option<String>, Option<String>, Quantity)> {
+    if line.quote.is_some() || line.job.is_some() {
+        return vec![(line.quote.clone(), line.job.clone(), short)];
+    }
+    let Some(each) = line.contents.iter().find(|known| known.content == content) else { return Vec::new() };
+    let promised = line.acknowledged_quantity.unwrap_or(line.quantity);
+    let all = each.quantity.times(promised).unwrap_or_default();
+    let (before, after) = (dealt(&line.shares, content, all), dealt(&line.shares, content, all - short));
+    let shares = line.shares.iter().zip(before.into_iter().zip(after));
+    let short =
+        shares.map(|(share, (before, after))| (share.quote.clone(), share.job.clone(), before - after));
+    short.filter(|(_, job, quantity)| job.is_some() && *quantity > Quantity::ZERO).collect()
 }
 
 /// What lacks and was not claimed before, by place and part.

@@ -90,6 +90,28 @@ pub struct OrderLineSheet {
     pub substitute: Option<PartKey>,
     /// What one piece brings: the part itself, or the lines of the kit's list when it was ordered.
     pub contents: Vec<FrozenContent>,
+    /// For whom its pieces are, where an order round drafted it; what is left over is nobody's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub shares: Vec<LineShare>,
+}
+
+/// Pieces of a line that are for a job or for the shelf.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LineShare {
+    /// The content of the line.
+    pub content: i64,
+    /// The part that was needed.
+    pub part: PartKey,
+    /// How many.
+    #[schema(value_type = String)]
+    pub quantity: Quantity,
+    /// The job; empty: the shelf.
+    #[schema(example = "J-000001")]
+    pub job: Option<String>,
+    /// The quote that decided what the job needs.
+    #[schema(example = "Q-000001")]
+    pub quote: Option<String>,
 }
 
 /// What the lines in one currency come to.
@@ -179,7 +201,20 @@ fn line_sheet(line: OrderLine) -> OrderLineSheet {
         acknowledged_quantity: line.acknowledged_quantity,
         substitute: line.substitute,
         contents: frozen_contents(&line.contents),
+        shares: shares(&line.shares),
     }
+}
+
+/// Shares of a line as they are shown.
+pub(crate) fn shares(shares: &[store::OrderShare]) -> Vec<LineShare> {
+    let shown = shares.iter().map(|share| LineShare {
+        content: share.content,
+        part: share.part.clone(),
+        quantity: share.quantity,
+        job: share.job.clone(),
+        quote: share.quote.clone(),
+    });
+    shown.collect()
 }
 
 /// Stored contents as the resolver knows them.

@@ -43,6 +43,7 @@ mod line_variants;
 mod need;
 mod notice_effects;
 mod offers;
+pub mod order_round;
 mod outside_work;
 mod price_range;
 mod pricing;

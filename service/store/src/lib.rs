@@ -65,7 +65,7 @@ pub use ledger::{
 };
 pub use orders::{
     NewOrder, NewOrderLine, Order, OrderChange, OrderContent, OrderEntry, OrderFilter, OrderLine,
-    OrderLineChange, OrderStep,
+    OrderLineChange, OrderShare, OrderStep, RoundState, dealt,
 };
 pub use outbox::{EventFilter, StoredEvent};
 pub use quotes::{NewQuote, Quote, QuoteEntry};

@@ -7,14 +7,16 @@ mod change;
 mod insert;
 mod on_order;
 mod read;
+mod shares;
 
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 
 pub use change::{OrderChange, OrderLineChange};
 pub(crate) use change::{add_order_step, move_order};
-pub use insert::{NewOrder, NewOrderLine};
+pub use insert::{NewOrder, NewOrderLine, RoundState};
 pub use read::OrderFilter;
+pub use shares::{OrderShare, dealt};
 
 /// One line of what one piece of an ordered number brings.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,6 +66,10 @@ pub struct OrderLine {
     pub substitute: Option<PartKey>,
     /// What one piece brings, frozen.
     pub contents: Vec<OrderContent>,
+    /// For whom its pieces are, where an order round wrote it; what is left over is nobody's.
+    pub shares: Vec<OrderShare>,
+    /// What it was for before substitutes were taken, the first first.
+    pub replaced: Vec<PartKey>,
 }
 
 /// What was done with an order.

@@ -25,6 +25,7 @@ mod kits;
 mod notice;
 mod order;
 pub mod order_arguments;
+mod order_round;
 pub mod output;
 mod part;
 mod print_alternatives;

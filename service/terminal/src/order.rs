@@ -6,7 +6,7 @@ use catalogue::Quantity;
 use operations::change_order::{AskedLineStep, AskedOrderStep, OrderAction};
 use operations::draft_orders::{AskedOrderLine, AskedOrders, DraftedOrders};
 use operations::list_orders::{OrderHead, OrdersWanted};
-use operations::show_order::{OrderSheet, OrderState};
+use operations::show_order::{OrderLineSheet, OrderSheet, OrderState};
 use serde::Deserialize;
 
 use crate::failure::Failure;
@@ -14,6 +14,7 @@ use crate::order_arguments::{
     AcknowledgeArguments, DraftArguments, ListArguments, NumberArguments, OrderArguments, OrderCommand,
     StepArguments, TakeArguments,
 };
+use crate::order_round::{round, shares_text};
 use crate::output::say;
 use crate::quote::read;
 use crate::quote_request::day;
@@ -24,6 +25,7 @@ use crate::wrapped_table::{WrappedTable, terminal_width};
 pub(crate) async fn order(arguments: &OrderArguments) -> Result<(), Failure> {
     match &arguments.command {
         OrderCommand::Draft(arguments) => draft(arguments).await,
+        OrderCommand::Round(arguments) => round(arguments).await,
         OrderCommand::Show(arguments) => show(arguments).await,
         OrderCommand::List(arguments) => list(arguments).await,
         OrderCommand::Place(arguments) => step(arguments, OrderAction::Place, Vec::new()).await,
@@ -181,6 +183,12 @@ pub(crate) fn quantity_of(text: &str, flag: &str) -> Result<Quantity, Failure> {
     })
 }
 
+/// For whom a line is.
+fn owner(line: &OrderLineSheet) -> String {
+    let one = line.job.clone().or(line.quote.clone());
+    one.unwrap_or_else(|| if line.shares.is_empty() { "-".to_owned() } else { shares_text(&line.shares) })
+}
+
 /// An order as a person reads it.
 pub(crate) fn order_text(order: &OrderSheet, width: usize) -> String {
     let mut text = format!(
@@ -216,7 +224,7 @@ pub(crate) fn order_text(order: &OrderSheet, width: usize) -> String {
             part,
             format!("{} {}", line.price, line.currency),
             line.expected_on.map_or_else(|| "-".to_owned(), |day| day.to_string()),
-            line.job.clone().or(line.quote.clone()).unwrap_or_else(|| "-".to_owned()),
+            owner(line),
             holds,
         ]);
     }

@@ -17,6 +17,8 @@ pub struct OrderArguments {
 pub enum OrderCommand {
     /// Draft orders, one a supplier: from the shortages of a stored quote, or for parts by name.
     Draft(DraftArguments),
+    /// Draft orders for all that approved jobs and the shelf lack, in one go.
+    Round(RoundArguments),
     /// Show an order.
     Show(NumberArguments),
     /// List orders, the oldest first.
@@ -55,6 +57,32 @@ pub struct DraftArguments {
     #[arg(long)]
     pub note: Option<String>,
     /// Who drafts it.
+    #[arg(long, env = "CROWNWHEEL_BY", value_name = "NAME")]
+    pub by: String,
+    /// Where it is asked.
+    #[command(flatten)]
+    pub place: WhereArguments,
+}
+
+/// How an order round is made.
+#[derive(Debug, Clone, Args)]
+pub struct RoundArguments {
+    /// Only say what would be ordered.
+    #[arg(long)]
+    pub dry_run: bool,
+    /// What the purchase should be best at: least_money, least_days, fewest_suppliers.
+    #[arg(long, default_value = "least_money")]
+    pub aim: String,
+    /// A note to the suppliers.
+    #[arg(long)]
+    pub note: Option<String>,
+    /// Most milliseconds of the search.
+    #[arg(long, value_name = "MILLISECONDS")]
+    pub time_budget_ms: Option<u64>,
+    /// Most steps of the search.
+    #[arg(long, value_name = "STEPS")]
+    pub search_steps: Option<u64>,
+    /// Who makes it.
     #[arg(long, env = "CROWNWHEEL_BY", value_name = "NAME")]
     pub by: String,
     /// Where it is asked.

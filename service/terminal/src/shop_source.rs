@@ -9,6 +9,7 @@ use operations::jobs::open::Enquiry;
 use operations::jobs::sheet::JobSheet;
 use operations::list_movements::MovementsAsked;
 use operations::list_stock::StockAsked;
+use operations::order_round::AskedOrderRound;
 use operations::reservations::{PartsToReserve, ReservationsAsked};
 use serde_json::json;
 
@@ -230,6 +231,14 @@ impl Source {
         match self {
             Self::Database(shop) => json(&operations::book_count::book_count(shop, asked).await?),
             Self::Service(service) => service.post("/v1/stock/counts", asked).await,
+        }
+    }
+
+    /// A round of orders, or what it would be.
+    pub(crate) async fn order_round(&self, asked: &AskedOrderRound) -> Result<String, Failure> {
+        match self {
+            Self::Database(shop) => json(&operations::order_round::make_round(shop, asked).await?),
+            Self::Service(service) => service.post("/v1/order-rounds", asked).await,
         }
     }
 

@@ -65,10 +65,16 @@ fn order_line(line: &OrderLineSheet, part: Option<&Part>) -> OrderLine {
     let unit = part.map_or(UnitOfMeasure::Piece, |part| part.measure);
     let amount = |money| Amount { money, currency: line.currency.clone() };
     let total = line.price.times(line.quantity.raw(), Quantity::SCALE).unwrap_or(Money::ZERO);
-    let behind = [(&line.job, JOB), (&line.quote, "quote")];
-    let documents = behind.into_iter().filter_map(|(number, kind)| {
-        Some(DocumentReference { number: number.clone()?, kind: Some(kind.to_owned()) })
-    });
+    let of_shares = line.shares.iter().flat_map(|share| [(&share.job, JOB), (&share.quote, "quote")]);
+    let behind = [(&line.job, JOB), (&line.quote, "quote")].into_iter().chain(of_shares);
+    let mut documents: Vec<DocumentReference> = Vec::new();
+    for (number, kind) in behind {
+        let Some(number) = number.clone() else { continue };
+        let document = DocumentReference { number, kind: Some(kind.to_owned()) };
+        if !documents.contains(&document) {
+            documents.push(document);
+        }
+    }
     let mut item = part.map_or_else(|| item_of_key(&line.part), item_of);
     if line.deposit > Money::ZERO {
         item.properties.push(exchange::papers::ItemProperty {
@@ -83,7 +89,7 @@ fn order_line(line: &OrderLineSheet, part: Option<&Part>) -> OrderLine {
         requested: line.expected_on.map(|day| Period { from: None, to: Some(day) }),
         price: Some(Price { amount: amount(line.price), per: None, valid: None }),
         item,
-        documents: documents.collect(),
+        documents,
         ..OrderLine::default()
     }
 }

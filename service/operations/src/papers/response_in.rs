@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use exchange::papers::{
     LineAnswer, OrderAnswer, OrderResponse, OrderResponseLine, PromisedDelivery, Substitute,
 };
-use store::{Order, OrderLine};
+use store::{Order, OrderLine, dealt};
 
 use super::error::{PaperError, PaperFault};
 use super::item::{part_of, quantity_of, written};
@@ -249,15 +249,20 @@ fn answered(
         };
         let lacking = known.quantity - acknowledged;
         if lacking > Quantity::ZERO || days_later != 0 || substitute.is_some() {
-            waiting.push(WaitingPaper {
-                quote: known.quote.clone(),
-                job: known.job.clone(),
-                line: known.line,
-                part: known.part.clone(),
-                lacking,
-                days_later,
-                substitute: substitute.clone(),
-            });
+            for (quote, job, lacking) in waiting_for(known, acknowledged) {
+                if lacking > Quantity::ZERO || days_later != 0 || substitute.is_some() {
+                    let (part, substitute) = (known.part.clone(), substitute.clone());
+                    waiting.push(WaitingPaper {
+                        quote,
+                        job,
+                        line: known.line,
+                        part,
+                        lacking,
+                        days_later,
+                        substitute,
+                    });
+                }
+            }
         }
         lines.push(AnsweredLine {
             line: known.line,
@@ -271,4 +276,32 @@ fn answered(
     }
     waiting.retain(|paper| paper.quote.is_some() || paper.job.is_some());
     Ok(AnsweredOrder { order: order.number.clone(), state, lines, waiting, remarks })
+}
+
+/// Who waits for a line of which so many are acknowledged, each with how many lack to them: of a line that serves several
+/// the shelf goes without first, then those that stand last. Of a kit the boxes lack to whoever lacks a piece of one.
+fn waiting_for(line: &OrderLine, acknowledged: Quantity) -> Vec<(Option<String>, Option<String>, Quantity)> {
+    let lacking = line.quantity - acknowledged;
+    if line.quote.is_some() || line.job.is_some() {
+        return vec![(line.quote.clone(), line.job.clone(), lacking)];
+    }
+    let mut waiting: Vec<(Option<String>, Option<String>, Quantity)> = Vec::new();
+    for content in &line.contents {
+        let all = content.quantity.times(acknowledged).unwrap_or_default();
+        for (share, given) in line.shares.iter().zip(dealt(&line.shares, content.content, all)) {
+            if share.content != content.content || share.job.is_none() {
+                continue;
+            }
+            let lacks = match line.contents.as_slice() {
+                [_] => share.quantity - given,
+                _ if given < share.quantity => lacking,
+                _ => Quantity::ZERO,
+            };
+            match waiting.iter_mut().find(|(_, job, _)| *job == share.job) {
+                Some((.., known)) => *known = (*known).max(lacks),
+                None => waiting.push((share.quote.clone(), share.job.clone(), lacks)),
+            }
+        }
+    }
+    waiting
 }

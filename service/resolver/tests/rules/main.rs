@@ -9,6 +9,7 @@ mod as_built;
 mod demo_causes;
 mod gearing;
 mod notice_follower;
+mod order_rounds;
 mod random_shop;
 mod scope;
 mod small_world;

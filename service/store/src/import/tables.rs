@@ -155,6 +155,8 @@ const PAPERS: &[(&str, &str, &str)] = &[
     ("parts", "order_lines", "part"),
     ("parts", "order_lines", "substitute"),
     ("parts", "order_contents", "part"),
+    ("parts", "order_shares", "part"),
+    ("parts", "order_replaced_parts", "part"),
     ("parts", "receipts", "kit"),
     ("parts", "receipt_pieces", "part"),
     ("parts", "claim_lines", "part"),

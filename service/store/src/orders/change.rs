@@ -7,6 +7,7 @@ use sea_orm::{ConnectionTrait, DatabaseTransaction};
 
 use super::OrderContent;
 use super::insert::insert_contents;
+use super::shares::{keep_replaced, move_shares};
 use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::kept;
@@ -143,6 +144,7 @@ async fn change_line(
         }
         OrderLineChange::SubstituteTaken { line, part, contents } => {
             let before = line_of(transaction, number, *line).await?;
+            keep_replaced(transaction, number, *line).await?;
             let sql = "UPDATE order_lines SET part = $3, substitute = NULL WHERE number = $1 AND line = $2";
             let values = vec![number.into(), (*line).into(), part.as_str().into()];
             transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
@@ -150,6 +152,7 @@ async fn change_line(
             let values = vec![number.into(), (*line).into()];
             transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
             insert_contents(transaction, number, *line, contents).await?;
+            move_shares(transaction, number, *line, contents).await?;
             let field = |name: &str| format!("{name} of line {line}");
             Ok(vec![
                 Changed::new(field("part"), Some(before.part), Some(part)),

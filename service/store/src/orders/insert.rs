@@ -1,11 +1,14 @@
 //! Drafting orders.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::{DateTime, NaiveDate, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction};
 
-use super::OrderContent;
 use super::change::add_order_step;
+use super::shares::insert_shares;
+use super::{OrderContent, OrderShare};
 use crate::audit::Changed;
 use crate::error::StoreError;
 use crate::numbers::{kept, take_number};
@@ -54,6 +57,19 @@ pub struct NewOrderLine {
     pub job: Option<String>,
     /// What one piece brings.
     pub contents: Vec<OrderContent>,
+    /// For whom its pieces are, where it may serve several.
+    pub shares: Vec<OrderShare>,
+}
+
+/// What an order round was worked out from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RoundState {
+    /// The running number of the order that was drafted last.
+    pub last_order: i64,
+    /// The jobs it serves, each with its revision.
+    pub jobs: Vec<(String, i64)>,
+    /// The quotes that decided what they need.
+    pub quotes: Vec<String>,
 }
 
 impl Store {
@@ -89,6 +105,33 @@ impl Store {
         self.insert_orders_if(orders, None, Some(last), None).await
     }
 
+    /// The same for an order round: also only if its jobs are as they were. Its quotes are held meanwhile, so that nobody
+    /// drafts for one of them at the same time.
+    ///
+    /// # Errors
+    /// [`StoreError::OrderChanged`], [`StoreError::JobChanged`].
+    pub async fn insert_round(
+        &self,
+        state: &RoundState,
+        orders: &[NewOrder],
+    ) -> Result<Vec<String>, StoreError> {
+        let transaction = self.begin_writing().await?;
+        // In the order of their numbers, as everybody does, so that nobody waits in a circle.
+        let jobs: BTreeMap<&String, i64> =
+            state.jobs.iter().map(|(job, revision)| (job, *revision)).collect();
+        for (job, revision) in jobs {
+            hold_job(&transaction, self.kind(), (job, revision)).await?;
+        }
+        let quotes: BTreeSet<&String> = state.quotes.iter().collect();
+        for quote in quotes {
+            lock_quote(&transaction, self.kind(), quote).await?;
+        }
+        let mut outbox = Outbox::default();
+        let numbers = insert_all(&transaction, &mut outbox, orders, Some(state.last_order)).await?;
+        self.finish(transaction, outbox).await?;
+        Ok(numbers)
+    }
+
     async fn insert_orders_if(
         &self,
         orders: &[NewOrder],
@@ -104,23 +147,47 @@ impl Store {
                 return Err(StoreError::AlreadyOrdered { quote: quote.to_owned(), orders: ordered });
             }
         }
-        let mut numbers = Vec::with_capacity(orders.len());
         let mut outbox = Outbox::default();
-        for order in orders {
-            numbers.push(insert(&transaction, &mut outbox, order).await?);
-        }
-        // The series is held from the first number on, so nobody drafts between this and the end.
-        if let (Some(last), Some(first)) = (last, numbers.first())
-            && *first != order_number(last + 1)
-        {
-            return Err(StoreError::OrderChanged(first.clone()));
-        }
+        let numbers = insert_all(&transaction, &mut outbox, orders, last).await?;
         if let Some(paper) = paper {
             insert_received(&transaction, &mut outbox, paper, &numbers).await?;
         }
         self.finish(transaction, outbox).await?;
         Ok(numbers)
     }
+}
+
+/// Inserts orders; where the last order is named, only if it still is the last.
+async fn insert_all(
+    transaction: &DatabaseTransaction,
+    outbox: &mut Outbox,
+    orders: &[NewOrder],
+    last: Option<i64>,
+) -> Result<Vec<String>, StoreError> {
+    let mut numbers = Vec::with_capacity(orders.len());
+    for order in orders {
+        numbers.push(insert(transaction, outbox, order).await?);
+    }
+    // The series is held from the first number on, so nobody drafts between this and the end.
+    if let (Some(last), Some(first)) = (last, numbers.first())
+        && *first != order_number(last + 1)
+    {
+        return Err(StoreError::OrderChanged(first.clone()));
+    }
+    Ok(numbers)
+}
+
+/// Holds a job as it is until the transaction ends.
+async fn hold_job(
+    transaction: &DatabaseTransaction,
+    kind: DatabaseKind,
+    (job, revision): (&str, i64),
+) -> Result<(), StoreError> {
+    let held = if kind == DatabaseKind::Postgres { " FOR SHARE" } else { "" };
+    let sql = format!("SELECT revision FROM jobs WHERE number = $1{held}");
+    let row = transaction.query_one_raw(statement(transaction, sql, vec![job.into()])).await?;
+    let now = row.map(|row| row.try_get_by_index::<i64>(0)).transpose()?;
+    if now == Some(revision) { Ok(()) } else { Err(StoreError::JobChanged(job.to_owned())) }
 }
 
 /// Holds the quote until the transaction ends, so that nobody else orders for it meanwhile. A writer on SQLite is alone.
@@ -138,7 +205,9 @@ async fn lock_quote(
 
 async fn orders_of_quote(transaction: &DatabaseTransaction, quote: &str) -> Result<Vec<String>, StoreError> {
     let sql = "SELECT o.number FROM orders o WHERE o.state <> 'cancelled' AND EXISTS \
-               (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.quote = $1) ORDER BY o.running";
+               (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.quote = $1) \
+               OR o.state <> 'cancelled' AND EXISTS \
+               (SELECT 1 FROM order_shares s WHERE s.number = o.number AND s.quote = $1) ORDER BY o.running";
     let rows = transaction.query_all_raw(statement(transaction, sql.to_owned(), vec![quote.into()])).await?;
     Ok(rows.iter().map(|row| row.try_get_by_index(0)).collect::<Result<_, _>>()?)
 }
@@ -199,7 +268,8 @@ async fn insert_line(
         new.job.clone().into(),
     ];
     transaction.execute_raw(statement(transaction, sql.to_owned(), values)).await?;
-    insert_contents(transaction, number, line, &new.contents).await
+    insert_contents(transaction, number, line, &new.contents).await?;
+    insert_shares(transaction, number, line, &new.shares).await
 }
 
 /// Freezes what one piece of a line brings.

@@ -11,13 +11,16 @@ use crate::store::Store;
 
 impl Store {
     /// How many of each part are on order for nobody in particular: in orders that are drafted, placed, acknowledged or
-    /// received in part, kits opened, less what has come. What is ordered for a job or a quote is spoken for. The number
-    /// of queries does not depend on the number of parts.
+    /// received in part, kits opened, less what has come. What is ordered for a job or a quote is spoken for, and of a line
+    /// that serves several what is for jobs: they get theirs first. The number of queries does not depend on the number of
+    /// parts.
     pub async fn on_order(&self, parts: &[PartKey]) -> Result<BTreeMap<PartKey, Quantity>, StoreError> {
         let sql = format!(
             "SELECT c.part, c.quantity, COALESCE(l.acknowledged_quantity, l.quantity), \
              (SELECT CAST(COALESCE(SUM(p.stands_for), 0) AS bigint) FROM receipt_pieces p \
-              WHERE p.order_number = c.number AND p.line = c.line AND p.content = c.content) \
+              WHERE p.order_number = c.number AND p.line = c.line AND p.content = c.content), \
+             (SELECT CAST(COALESCE(SUM(s.quantity), 0) AS bigint) FROM order_shares s \
+              WHERE s.number = c.number AND s.line = c.line AND s.content = c.content AND s.job IS NOT NULL) \
              FROM order_contents c JOIN {} k ON c.part = k.\"key\" \
              JOIN order_lines l ON l.number = c.number AND l.line = c.line \
              JOIN orders o ON o.number = c.number \
@@ -32,7 +35,8 @@ impl Store {
             let (each, pieces) = (row.try_get_by_index::<i64>(1)?, row.try_get_by_index::<i64>(2)?);
             let bad = || StoreError::BadRow { table: "order_lines", column: "quantity".to_owned() };
             let all = Quantity::from_raw(each).times(Quantity::from_raw(pieces)).ok_or_else(bad)?;
-            let open = all - Quantity::from_raw(row.try_get_by_index(3)?);
+            let come = Quantity::from_raw(row.try_get_by_index(3)?);
+            let open = all - come.max(Quantity::from_raw(row.try_get_by_index(4)?));
             if open > Quantity::ZERO {
                 *on_order.entry(part).or_default() += open;
             }

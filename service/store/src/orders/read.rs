@@ -6,6 +6,7 @@ use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::NaiveDate;
 use sea_orm::{ConnectionTrait, QueryResult, Value};
 
+use super::shares::{replaced_of, shares_of};
 use super::{Order, OrderContent, OrderEntry, OrderLine, OrderStep};
 use crate::error::StoreError;
 use crate::select::statement;
@@ -57,10 +58,10 @@ impl Store {
             narrow("o.state = ?", state);
         }
         if let Some(quote) = &filter.quote {
-            narrow("EXISTS (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.quote = ?)", quote);
+            narrow(&has_lines_for("quote"), quote);
         }
         if let Some(job) = &filter.job {
-            narrow("EXISTS (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.job = ?)", job);
+            narrow(&has_lines_for("job"), job);
         }
         if let Some(after) = after {
             narrow("o.running > (SELECT a.running FROM orders a WHERE a.number = ?)", after);
@@ -69,6 +70,14 @@ impl Store {
         let rows = self.db.query_all_raw(statement(&self.db, sql, values)).await?;
         rows.iter().map(entry_of).collect()
     }
+}
+
+/// The condition that an order has lines, or shares of lines, for a quote or a job.
+fn has_lines_for(what: &str) -> String {
+    format!(
+        "(EXISTS (SELECT 1 FROM order_lines l WHERE l.number = o.number AND l.{what} = ?) \
+         OR EXISTS (SELECT 1 FROM order_shares s WHERE s.number = o.number AND s.{what} = ?))"
+    )
 }
 
 fn entry_of(row: &QueryResult) -> Result<OrderEntry, StoreError> {
@@ -95,7 +104,12 @@ pub(crate) async fn read_order(db: &impl ConnectionTrait, number: &str) -> Resul
     let sql = "SELECT line, part, quantity, currency, price, deposit, unit_value, expected_on, quote, job, \
                acknowledged_quantity, acknowledged_on, substitute FROM order_lines WHERE number = $1 ORDER BY line";
     let lines = db.query_all_raw(statement(db, sql.to_owned(), of_number())).await?;
-    let lines = lines.iter().map(|row| line_of(row, &contents)).collect::<Result<_, _>>()?;
+    let mut lines = lines.iter().map(|row| line_of(row, &contents)).collect::<Result<Vec<_>, _>>()?;
+    let (mut shares, mut replaced) = (shares_of(db, number).await?, replaced_of(db, number).await?);
+    for line in &mut lines {
+        line.shares = shares.remove(&line.line).unwrap_or_default();
+        line.replaced = replaced.remove(&line.line).unwrap_or_default();
+    }
     let sql = "SELECT step, what, state, at, who, detail FROM order_steps WHERE number = $1 ORDER BY step";
     let steps = db.query_all_raw(statement(db, sql.to_owned(), of_number())).await?;
     let steps = steps.iter().map(step_of).collect::<Result<_, _>>()?;
@@ -156,6 +170,8 @@ fn line_of(row: &QueryResult, contents: &BTreeMap<i64, Vec<OrderContent>>) -> Re
         acknowledged_on: row.try_get_by_index(11)?,
         substitute: row.try_get_by_index::<Option<String>>(12)?.map(PartKey::from_stored),
         contents: contents.get(&line).cloned().unwrap_or_default(),
+        shares: Vec::new(),
+        replaced: Vec::new(),
     })
 }
 

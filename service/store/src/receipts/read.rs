@@ -53,7 +53,11 @@ impl Store {
             narrow("r.supplier = ?", supplier.as_str());
         }
         if let Some(job) = &filter.job {
-            narrow("r.order_number IN (SELECT l.number FROM order_lines l WHERE l.job = ?)", job);
+            narrow(
+                "(r.order_number IN (SELECT l.number FROM order_lines l WHERE l.job = ?) \
+                 OR r.order_number IN (SELECT s.number FROM order_shares s WHERE s.job = ?))",
+                job,
+            );
         }
         if let Some(after) = after {
             narrow("r.running > (SELECT a.running FROM receipts a WHERE a.number = ?)", after);
