@@ -14,10 +14,12 @@
 //! | `{plain}` | types are kept strictly | |
 //! | `{clustered}` | the same, and rows lie in the order of the key | |
 //!
-//! In a check, three words or more are joined by `OR`, not listed by `IN`: see [`crate::m0034_quick_checks`].
+//! In a check, three words or more are joined by `OR`, not listed by `IN`: see [`crate::quick_checks`].
 
 use sea_orm_migration::prelude::*;
 use sea_orm_migration::sea_orm::DbBackend;
+
+use crate::quick_checks::lists_as_comparisons;
 
 const SQLITE: &[(&str, &str)] = &[
     ("{text}", "TEXT"),
@@ -44,7 +46,10 @@ const POSTGRES: &[(&str, &str)] = &[
 /// A statement in the words of a database.
 pub(crate) fn in_words_of(backend: DbBackend, statement: &str) -> String {
     let words = if backend == DbBackend::Postgres { POSTGRES } else { SQLITE };
-    words.iter().fold(statement.to_owned(), |text, (word, meaning)| text.replace(word, meaning))
+    let written =
+        words.iter().fold(statement.to_owned(), |text, (word, meaning)| text.replace(word, meaning));
+    let makes_table = backend == DbBackend::Sqlite && written.starts_with("CREATE TABLE");
+    if makes_table { lists_as_comparisons(&written) } else { written }
 }
 
 /// Runs statements one after the other.

@@ -32,7 +32,7 @@ mod m0028_content_values;
 mod m0029_received_papers;
 mod m0030_order_shares;
 mod m0031_audit_of_changes;
-mod m0034_quick_checks;
+mod quick_checks;
 
 use sea_orm_migration::prelude::*;
 
@@ -73,7 +73,6 @@ impl MigratorTrait for Migrator {
             Box::new(m0029_received_papers::Migration),
             Box::new(m0030_order_shares::Migration),
             Box::new(m0031_audit_of_changes::Migration),
-            Box::new(m0034_quick_checks::Migration),
         ]
     }
 }
