@@ -91,6 +91,7 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/exports/{sheet}.csv"),
     ("GET", "/v1/imports/{id}"),
     ("GET", "/v1/jobs"),
+    ("GET", "/v1/audit"),
     ("GET", "/v1/keys"),
     ("GET", "/v1/keys/{number}"),
     ("GET", "/v1/openapi.json"),
