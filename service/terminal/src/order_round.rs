@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use catalogue::Quantity;
+use catalogue::{Currency, Quantity};
 use operations::order_round::{AskedOrderRound, OrderRound, RoundOrder};
 use operations::request::Aim;
 use operations::show_order::LineShare;
 
+use crate::cost_text::cost_with_currency;
 use crate::failure::Failure;
 use crate::order_arguments::RoundArguments;
 use crate::output::say;
@@ -42,13 +43,16 @@ fn round_text(round: &OrderRound, width: usize) -> String {
         );
     }
     for order in &round.orders {
-        text.push_str(&order_text(order, width));
+        text.push_str(&order_text(order, &round.currency, width));
     }
     if !round.orders.is_empty() {
         let _ = writeln!(
             text,
-            "ROUND  {} {}, deposits {} among it; everything is here on {} ({} days)",
-            round.cash, round.currency, round.deposits, round.complete_on, round.days
+            "ROUND  {}, deposits {} among it; everything is here on {} ({} days)",
+            cost_with_currency(round.cash, &round.currency),
+            cost_with_currency(round.deposits, &round.currency),
+            round.complete_on,
+            round.days
         );
         let aim = round.aim.word().replace('_', " ");
         let proven = match (&round.bound, round.proven) {
@@ -71,11 +75,14 @@ fn round_text(round: &OrderRound, width: usize) -> String {
     text
 }
 
-fn order_text(order: &RoundOrder, width: usize) -> String {
+fn order_text(order: &RoundOrder, currency: &Currency, width: usize) -> String {
     let number = order.number.as_deref().unwrap_or("(not drafted)");
     let mut text = format!(
         "ORDER {number}  to {}; goods {}, an order costs {}, here on {}\n",
-        order.supplier, order.goods, order.order_cost, order.here_on
+        order.supplier,
+        cost_with_currency(order.goods, currency),
+        cost_with_currency(order.order_cost, currency),
+        order.here_on
     );
     let mut table =
         WrappedTable::new(&[">line", ">qty", "part", ">price", ">cost", "expected", "for", "left over"]);
@@ -87,7 +94,7 @@ fn order_text(order: &RoundOrder, width: usize) -> String {
             line.quantity.to_string(),
             line.part.part.to_string(),
             format!("{} {}", line.price, line.currency),
-            line.cost.to_string(),
+            cost_with_currency(line.cost, currency),
             line.expected_on.map_or_else(|| "-".to_owned(), |day| day.to_string()),
             shares_text(&line.shares),
             if left.is_empty() { "-".to_owned() } else { left.join(", ") },
