@@ -112,18 +112,15 @@ impl Connection {
         self.settle().await?;
         match self.state {
             State::Free(Link::Sqlite(mut connection)) => {
-                let (tell, told) = oneshot::channel();
-                // Not waited for to its end: what is kept lies safe before its pages are copied to their places.
-                spawn_blocking(move || {
+                // Waited for to its end: whoever closes the store and copies its file finds it whole.
+                let kept = spawn_blocking(move || {
                     let kept = sqlite_link::commit(&mut connection);
-                    let is_kept = kept.is_ok();
-                    // Nobody listens where the import was dropped.
-                    let _ = tell.send(kept);
-                    if is_kept {
+                    if kept.is_ok() {
                         sqlite_link::tidy_up(*connection);
                     }
+                    kept
                 });
-                told.await.map_err(|_| StoreError::ImportBroken)?
+                kept.await.map_err(|_| StoreError::ImportBroken)?
             }
             State::Free(Link::Postgres(transaction)) => Ok(transaction.commit().await?),
             State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
