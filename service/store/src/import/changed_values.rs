@@ -9,10 +9,9 @@ use super::connection::Connection;
 use super::faults::written;
 use super::merge_plan::Plan;
 use super::staging::Staged;
-use super::tables::{columns, differ, same_key, stage, table};
+use super::tables::{changes, columns, same_key, table};
 use crate::audit::Changed;
 use crate::error::StoreError;
-use crate::select::quoted;
 
 /// Most rows of a file whose values are told.
 const ROWS_MAX: u64 = 20;
@@ -28,16 +27,14 @@ pub(super) async fn changed_values(
     }
     let spec = staged.spec;
     let sql = format!(
-        "SELECT {}, {} FROM {} s LEFT JOIN {} t ON {} WHERE (t.{} IS NULL OR {}) ORDER BY s.file_line",
-        columns(spec, "s"),
+        "SELECT {}, {} FROM {} c LEFT JOIN {} t ON {} ORDER BY c.file_line",
+        columns(spec, "c"),
         columns(spec, "t"),
-        stage(spec),
+        changes(spec),
         table(spec),
-        same_key(spec, "s", "t"),
-        quoted(spec.key[0]),
-        differ(spec, "s", "t"),
+        same_key(spec, "c", "t"),
     );
-    let mut changes = Vec::new();
+    let mut changed = Vec::new();
     connection
         .for_each(&sql, &[], |row| {
             let after = row.cells(spec)?;
@@ -48,13 +45,13 @@ pub(super) async fn changed_values(
                     (*cell != catalogue::Cell::Null).then(|| column.kind.write(cell))
                 };
                 let field = format!("{} of {key} in {}", column.name, spec.name);
-                changes.push(Changed::new(field, value(&before), value(&after[at])));
+                changed.push(Changed::new(field, value(&before), value(&after[at])));
             }
             Ok(())
         })
         .await?;
-    changes.retain(Changed::is_change);
-    Ok(changes)
+    changed.retain(Changed::is_change);
+    Ok(changed)
 }
 
 /// The columns that are not part of the key and do not follow from others, with their places.

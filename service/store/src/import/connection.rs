@@ -107,35 +107,26 @@ impl Connection {
         Ok(())
     }
 
-    /// Keeps what was done since the turn was taken.
-    pub(super) async fn commit(mut self) -> Result<(), StoreError> {
-        self.settle().await?;
-        match self.state {
-            State::Free(Link::Sqlite(mut connection)) => {
-                // Waited for to its end: whoever closes the store and copies its file finds it whole.
-                let kept = spawn_blocking(move || {
-                    let kept = sqlite_link::commit(&mut connection);
-                    if kept.is_ok() {
-                        sqlite_link::tidy_up(*connection);
-                    }
-                    kept
-                });
-                kept.await.map_err(|_| StoreError::ImportBroken)?
-            }
-            State::Free(Link::Postgres(transaction)) => Ok(transaction.commit().await?),
-            State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
-        }
+    /// Keeps what was done since the turn was taken. SQLite's file is whole when this returns: whoever closes the store may
+    /// copy it.
+    pub(super) async fn commit(self) -> Result<(), StoreError> {
+        self.end(true).await
     }
 
     /// Leaves everything as it was.
-    pub(super) async fn undo(mut self) -> Result<(), StoreError> {
+    pub(super) async fn undo(self) -> Result<(), StoreError> {
+        self.end(false).await
+    }
+
+    /// Ends the transaction, with what was done kept or not, and the connection with it.
+    async fn end(mut self, kept: bool) -> Result<(), StoreError> {
         self.settle().await?;
         match self.state {
-            State::Free(Link::Sqlite(mut connection)) => {
-                let undone = spawn_blocking(move || sqlite_link::execute(&mut connection, "ROLLBACK", &[]));
-                undone.await.map_err(|_| StoreError::ImportBroken)??;
-                Ok(())
+            State::Free(Link::Sqlite(connection)) => {
+                let ended = spawn_blocking(move || sqlite_link::end(&connection, kept));
+                ended.await.map_err(|_| StoreError::ImportBroken)?
             }
+            State::Free(Link::Postgres(transaction)) if kept => Ok(transaction.commit().await?),
             State::Free(Link::Postgres(transaction)) => Ok(transaction.rollback().await?),
             State::Busy(_) | State::Gone => Err(StoreError::ImportBroken),
         }

@@ -30,18 +30,10 @@ pub(super) fn open(address: &str) -> Result<Connection, StoreError> {
     Ok(connection)
 }
 
-/// Keeps what was done. The pages stay in the log for now.
-pub(super) fn commit(connection: &mut Connection) -> Result<(), StoreError> {
-    connection.execute_batch("PRAGMA wal_autocheckpoint = 0; COMMIT")?;
-    Ok(())
-}
-
-/// Copies what was kept from the log to its place, as far as nobody reads what lies there, and closes the connection. What
-/// stays in the log the next writer copies.
-pub(super) fn tidy_up(connection: Connection) {
-    if let Err(error) = connection.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())) {
-        tracing::debug!(%error, "the log of the database could not be copied after an import");
-    }
+/// Ends the transaction. What was kept is copied from the log to its place on the way, as far as
+/// nobody reads what lies there.
+pub(super) fn end(connection: &Connection, kept: bool) -> Result<(), StoreError> {
+    Ok(connection.execute_batch(if kept { "COMMIT" } else { "ROLLBACK" })?)
 }
 
 /// Runs a statement; the number of rows it touched.
