@@ -109,23 +109,9 @@ pub async fn job_deliveries(shop: &Shop, number: &str) -> Result<Deliveries, Job
 }
 
 async fn of_orders(shop: &Shop, quotes: &[String], job: Option<&str>) -> Result<Deliveries, OrderError> {
-    let mut filters: Vec<OrderFilter> = quotes
-        .iter()
-        .map(|quote| OrderFilter { quote: Some(quote.clone()), ..OrderFilter::default() })
-        .collect();
-    filters.extend(job.map(|job| OrderFilter { job: Some(job.to_owned()), ..OrderFilter::default() }));
-    let mut numbers = BTreeSet::new();
-    for filter in &filters {
-        let found = shop.store().list_orders(filter, None, ORDERS_MAX).await?;
-        numbers.extend(found.into_iter().map(|order| order.number));
-    }
     let mut lines = Vec::new();
-    for number in &numbers {
-        let Some(order) = shop.store().order(number).await? else { continue };
+    for order in orders_for(shop, quotes, job, |state| state != OrderState::Cancelled).await? {
         let state = state_of(&order.state)?;
-        if state == OrderState::Cancelled {
-            continue;
-        }
         let is_for = |of_job: &Option<String>, of_quote: &Option<String>| {
             of_quote.as_ref().is_some_and(|quote| quotes.contains(quote))
                 || (job.is_some() && of_job.as_deref() == job)
@@ -141,6 +127,31 @@ async fn of_orders(shop: &Shop, quotes: &[String], job: Option<&str>) -> Result<
         }
     }
     Ok(summed(lines))
+}
+
+/// The orders in such states that have lines, or shares of lines, for one of the quotes or the job, by their numbers.
+pub(crate) async fn orders_for(
+    shop: &Shop,
+    quotes: &[String],
+    job: Option<&str>,
+    in_state: impl Fn(OrderState) -> bool,
+) -> Result<Vec<Order>, OrderError> {
+    let of_quotes =
+        quotes.iter().map(|quote| OrderFilter { quote: Some(quote.clone()), ..Default::default() });
+    let of_job = job.map(|job| OrderFilter { job: Some(job.to_owned()), ..Default::default() });
+    let mut numbers = BTreeSet::new();
+    for filter in of_quotes.chain(of_job) {
+        for entry in shop.store().list_orders(&filter, None, ORDERS_MAX).await? {
+            if in_state(state_of(&entry.state)?) {
+                numbers.insert(entry.number);
+            }
+        }
+    }
+    let mut orders = Vec::with_capacity(numbers.len());
+    for number in &numbers {
+        orders.extend(shop.store().order(number).await?);
+    }
+    Ok(orders)
 }
 
 fn delivery(order: &Order, state: OrderState, line: &OrderLine) -> DeliveryLine {

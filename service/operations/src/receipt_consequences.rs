@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use catalogue::{Code, Currency, Money, PartKey, Quantity};
 use chrono::NaiveDate;
 use resolver::receipt::{CountVerdict, PiecesOutcome, Reconciliation};
-use store::{ClaimLine, NewClaim, OrderLine, ReceiptPiece, dealt};
+use store::{ClaimLine, NewClaim, OrderLine, ReceiptPiece, dealt_between};
 
 use crate::order_error::OrderError;
 use crate::proposal::{Proposal, proposal};
@@ -273,10 +273,8 @@ fn waiting_for(
     let Some(each) = line.contents.iter().find(|known| known.content == content) else { return Vec::new() };
     let promised = line.acknowledged_quantity.unwrap_or(line.quantity);
     let all = each.quantity.times(promised).unwrap_or_default();
-    let (before, after) = (dealt(&line.shares, content, all), dealt(&line.shares, content, all - short));
-    let shares = line.shares.iter().zip(before.into_iter().zip(after));
-    let short =
-        shares.map(|(share, (before, after))| (share.quote.clone(), share.job.clone(), before - after));
+    let short = dealt_between(&line.shares, content, all - short, all);
+    let short = short.map(|(share, quantity)| (share.quote.clone(), share.job.clone(), quantity));
     short.filter(|(_, job, quantity)| job.is_some() && *quantity > Quantity::ZERO).collect()
 }
 

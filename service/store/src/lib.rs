@@ -65,7 +65,7 @@ pub use ledger::{
 };
 pub use orders::{
     NewOrder, NewOrderLine, Order, OrderChange, OrderContent, OrderEntry, OrderFilter, OrderLine,
-    OrderLineChange, OrderShare, OrderStep, RoundState, dealt,
+    OrderLineChange, OrderShare, OrderStep, RoundState, dealt, dealt_between,
 };
 pub use outbox::{EventFilter, StoredEvent};
 pub use quotes::{NewQuote, Quote, QuoteEntry};

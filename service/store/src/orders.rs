@@ -16,7 +16,7 @@ pub use change::{OrderChange, OrderLineChange};
 pub(crate) use change::{add_order_step, move_order};
 pub use insert::{NewOrder, NewOrderLine, RoundState};
 pub use read::OrderFilter;
-pub use shares::{OrderShare, dealt};
+pub use shares::{OrderShare, dealt, dealt_between};
 
 /// One line of what one piece of an ordered number brings.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -21,10 +21,13 @@ pub(super) struct Drafts {
     pub(super) heads: Vec<Vec<(PartName, Money)>>,
 }
 
-/// Who a need is of: a job with the quote that decided it, or the shelf.
-fn owner(gathered: &Gathered, need: usize) -> Option<(&str, &str)> {
+/// For each need of a job, in the order of the needs, the job and the quote that decided it; needs behind them are the
+/// shelf's.
+type Owners<'a> = Vec<(&'a str, &'a str)>;
+
+fn owners(gathered: &Gathered) -> Owners<'_> {
     let lines = gathered.jobs.iter().flat_map(|job| job.lines.iter().map(move |_| job));
-    lines.into_iter().nth(need).map(|job| (job.number.as_str(), job.quote.as_str()))
+    lines.map(|job| (job.number.as_str(), job.quote.as_str())).collect()
 }
 
 /// What a line is about, what it costs, and whose its pieces are.
@@ -47,15 +50,16 @@ pub(super) async fn drafts(
         lines.entry(loose.supplier.clone()).or_default().push(loose_line(loose, None));
         more.entry(loose.supplier.clone()).or_default().push((loose.part.clone(), loose.cost, shares));
     }
+    let owners = owners(gathered);
     let mut orders = with_contents(shop, lines, Utc::now(), by, note).await?;
     let mut heads = Vec::with_capacity(orders.len());
     for (order, more) in orders.iter_mut().zip(more.into_values()) {
         let mut of_order = Vec::with_capacity(more.len());
         for (line, (name, cost, shares)) in order.lines.iter_mut().zip(more) {
-            line.shares = shares_of(gathered, line, shares);
-            let mut owners = line.shares.iter().map(|share| (&share.job, &share.quote));
-            if let Some(first) = owners.next()
-                && owners.all(|other| other == first)
+            line.shares = shares_of(&owners, line, shares);
+            let mut whose = line.shares.iter().map(|share| (&share.job, &share.quote));
+            if let Some(first) = whose.next()
+                && whose.all(|other| other == first)
             {
                 // All of it is for one: what is left over belongs to that job too.
                 (line.job, line.quote) = (first.0.clone(), first.1.clone());
@@ -68,7 +72,7 @@ pub(super) async fn drafts(
 }
 
 /// The shares of a line by its contents: pieces for the same job, or for the shelf, are one share.
-fn shares_of(gathered: &Gathered, line: &NewOrderLine, shares: &[RoundShare]) -> Vec<OrderShare> {
+fn shares_of(owners: &Owners<'_>, line: &NewOrderLine, shares: &[RoundShare]) -> Vec<OrderShare> {
     let mut there: Vec<Quantity> = line
         .contents
         .iter()
@@ -76,7 +80,7 @@ fn shares_of(gathered: &Gathered, line: &NewOrderLine, shares: &[RoundShare]) ->
         .collect();
     let mut found: Vec<OrderShare> = Vec::new();
     for share in shares {
-        let owner = owner(gathered, share.need);
+        let owner = owners.get(share.need).copied();
         let (job, quote) = (owner.map(|(job, _)| job.to_owned()), owner.map(|(_, quote)| quote.to_owned()));
         let mut left = share.quantity;
         for (content, there) in line.contents.iter().zip(&mut there).filter(|(c, _)| c.part == share.part) {

@@ -1,15 +1,12 @@
 //! What is on its way for a job: what its orders are still to bring.
 
-use std::collections::BTreeSet;
-
 use catalogue::{PartKey, Quantity};
-use store::{Order, OrderFilter, OrderLine, dealt};
+use store::{Order, OrderLine, dealt_between};
 
+use crate::deliveries::orders_for;
 use crate::order_error::OrderError;
 use crate::shop::Shop;
-
-/// Most orders that are looked at for one job.
-const ORDERS_MAX: u64 = 500;
+use crate::show_order::OrderState;
 
 /// Pieces that are to come for a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,22 +19,11 @@ pub(super) struct Coming {
 
 /// What is to come for a job, by its number or by its quotes.
 pub(super) async fn on_its_way(shop: &Shop, job: &str, quotes: &[String]) -> Result<Vec<Coming>, OrderError> {
-    let mut filters = vec![OrderFilter { job: Some(job.to_owned()), ..OrderFilter::default() }];
-    filters.extend(
-        quotes.iter().map(|quote| OrderFilter { quote: Some(quote.clone()), ..OrderFilter::default() }),
-    );
-    let mut numbers = BTreeSet::new();
-    for filter in &filters {
-        for state in ["draft", "placed", "acknowledged", "part_received"] {
-            let filter = OrderFilter { state: Some(state.to_owned()), ..filter.clone() };
-            let found = shop.store().list_orders(&filter, None, ORDERS_MAX).await?;
-            numbers.extend(found.into_iter().map(|order| order.number));
-        }
-    }
+    use OrderState::{Acknowledged, Draft, PartReceived, Placed};
+    let brings_more = |state| matches!(state, Draft | Placed | Acknowledged | PartReceived);
     let mut coming = Vec::new();
-    for number in numbers {
-        let Some(order) = shop.store().order(&number).await? else { continue };
-        let received = shop.store().received_of_order(&number).await?;
+    for order in orders_for(shop, quotes, Some(job), brings_more).await? {
+        let received = shop.store().received_of_order(&order.number).await?;
         let come =
             |line: &OrderLine, content: i64| received.get(&(line.line, content)).copied().unwrap_or_default();
         coming.extend(of_order(&order, come, job, quotes));
@@ -63,12 +49,8 @@ fn of_order(
             let open = if whole {
                 all - here
             } else {
-                let (all, here) =
-                    (dealt(&line.shares, content.content, all), dealt(&line.shares, content.content, here));
-                let own = line.shares.iter().zip(all.iter().zip(here));
-                own.filter(|(share, _)| share.job.as_deref() == Some(job))
-                    .map(|(_, (all, here))| *all - here)
-                    .sum()
+                let open = dealt_between(&line.shares, content.content, here, all);
+                open.filter(|(share, _)| share.job.as_deref() == Some(job)).map(|(_, open)| open).sum()
             };
             if open > Quantity::ZERO {
                 let shared = line.shares.iter().filter(|share| share.content == content.content);

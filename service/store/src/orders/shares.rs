@@ -40,6 +40,17 @@ pub fn dealt(shares: &[OrderShare], content: i64, pieces: Quantity) -> Vec<Quant
     dealt
 }
 
+/// What each share gets of the pieces of a content that come behind so many up to so many.
+pub fn dealt_between(
+    shares: &[OrderShare],
+    content: i64,
+    from: Quantity,
+    to: Quantity,
+) -> impl Iterator<Item = (&OrderShare, Quantity)> {
+    let (before, after) = (dealt(shares, content, from), dealt(shares, content, to));
+    shares.iter().zip(after.into_iter().zip(before)).map(|(share, (after, before))| (share, after - before))
+}
+
 /// Writes down for whom the pieces of a line are.
 pub(super) async fn insert_shares(
     transaction: &DatabaseTransaction,
