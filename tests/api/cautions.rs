@@ -121,6 +121,7 @@ const WITHOUT: &[(&str, &str)] = &[
     ("GET", "/v1/parts/{part}/where-used"),
     ("GET", "/v1/quotes"),
     ("GET", "/v1/reservations"),
+    ("GET", "/v1/reservations/{number}"),
     ("GET", "/v1/quotes/{number}/case"),
     ("GET", "/v1/serials/{unit}/{serial}"),
     ("GET", "/v1/settings"),

@@ -108,6 +108,7 @@ const FILES: &[(&str, &str)] = examples![
     get_quote_reasons,
     get_readiness,
     get_receipt,
+    get_reservation,
     get_serial,
     get_setting,
     get_shelf_sheet,

@@ -45,7 +45,7 @@ use crate::{
         stock::list_stock, stock::list_movements, stock::create_movements,
         shelf_counts::get_shelf_sheet, shelf_counts::export_shelf_sheet, shelf_counts::create_shelf_count,
         reorders::list_reorders, reorders::create_reorders,
-        reservations::list_reservations, reservations::create_reservations, reservations::release_reservation,
+        reservations::list_reservations, reservations::get_reservation, reservations::create_reservations, reservations::release_reservation,
         calculations::gears::calculate_mesh,
         calculations::gears::draw_mesh,
         calculations::gears::calculate_gear_search,

@@ -267,6 +267,8 @@ problem_set! {
     KeyRevocationProblems: [KeyNotFound, WrongState, LastOwnerKey, PreconditionFailed, PreconditionRequired];
     /// Of what has no failures of its own.
     PlainProblems: [];
+    /// Of a reservation by its number.
+    ReservationProblems: [ReservationNotFound];
     /// Of the page of a kind of problem.
     ProblemPageProblems: [ProblemNotFound];
 }

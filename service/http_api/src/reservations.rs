@@ -13,7 +13,10 @@ use crate::idempotency::once;
 use crate::json_body::JsonBody;
 use crate::paging::{Query, limit_of, percent_encoded, piece_of};
 use crate::problem::Problem;
-use crate::problem_responses::{NewReservationsProblems, ReleaseProblems, StockProblems};
+use crate::problem_responses::{
+    NewReservationsProblems, ReleaseProblems, ReservationProblems, StockProblems,
+};
+use crate::sent;
 
 /// Reservations.
 #[derive(Serialize, ToSchema)]
@@ -61,6 +64,24 @@ pub(crate) async fn list_reservations(
     let listed = operations::reservations::list_reservations(&shop, &asked, after.as_deref(), limit).await;
     let listed = listed.map_err(Problem::of_query)?;
     Ok(piece_of(&request, limit, &listed.items, listed.next_after.as_deref()))
+}
+
+/// A reservation.
+#[utoipa::path(
+    get, path = "/v1/reservations/{number}", operation_id = "get_reservation", tag = "shelf",
+    params(("number" = String, Path, example = "RS-000001", description = "The reservation's number.")),
+    responses(
+        (status = 200, description = "The reservation.", body = ReservationSheet,
+            headers(("ETag" = String, description = "Its entity tag."))),
+        ReservationProblems,
+    ),
+)]
+pub(crate) async fn get_reservation(
+    request: HttpRequest,
+    shop: web::Data<Shop>,
+    number: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    sent::json(&request, &operations::reservations::show_reservation(&shop, &number).await?)
 }
 
 /// Reserves what lies free on the shelf for a job: all lines or none. However many ask at once, no more is reserved than

@@ -138,6 +138,7 @@ pub(crate) const TABLE: &[(&str, Access)] = &[
     ("list_reorders", BUYING),
     ("create_reorders", BUYING),
     ("list_reservations", ALL),
+    ("get_reservation", ALL),
     ("create_reservations", RESERVING),
     ("release_reservation", RESERVING),
     // Orders, boxes and claims.

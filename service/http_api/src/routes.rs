@@ -74,6 +74,7 @@ pub(crate) fn configure(config: &mut web::ServiceConfig) {
                 .get(reservations::list_reservations)
                 .post(reservations::create_reservations),
         )
+        .service(Endpoint::new("/v1/reservations/{number}").get(reservations::get_reservation))
         .service(Endpoint::new("/v1/reservations/{number}/release").post(reservations::release_reservation))
         .service(Endpoint::new("/v1/calculations/mesh").post(calculations::gears::calculate_mesh))
         .service(

@@ -4,7 +4,7 @@ use catalogue::{Code, Mark, PartKey, Quantity};
 use chrono::{DateTime, TimeDelta, Utc};
 use resolver::job_state::JobState;
 use serde::{Deserialize, Serialize};
-use store::{NewReservations, Reservation, ReservationEnd, ReservationFilter, ReservationLine};
+use store::{NewReservations, Reservation, ReservationEnd, ReservationFilter, ReservationLine, StoreError};
 use utoipa::ToSchema;
 
 use crate::listed::Listed;
@@ -135,6 +135,14 @@ pub async fn reserve_parts(shop: &Shop, asked: &PartsToReserve) -> Result<Vec<Re
     };
     let made = shop.store().reserve(&wanted).await?;
     Ok(made.into_iter().map(reservation_sheet).collect())
+}
+
+/// The reservation of a number, as it stands now.
+pub async fn show_reservation(shop: &Shop, number: &str) -> Result<ReservationSheet, StoreError> {
+    let number = number.trim().to_uppercase();
+    shop.store().release_expired(Utc::now()).await?;
+    let found = shop.store().reservation(&number).await?;
+    found.map(reservation_sheet).ok_or(StoreError::ReservationNotFound(number))
 }
 
 /// The number of a job that is not over yet.
