@@ -7,8 +7,8 @@ use std::sync::Arc;
 use tempfile::TempDir;
 
 use crate::harness::Service;
-use crate::readme::{FILE, Keys, URL, crownwheel, curl};
-use crate::readme_commands::{commands, holds, with_still_ids, words};
+use crate::readme::{Keys, assert_as_shown, crownwheel, curl};
+use crate::readme_commands::{commands, words};
 
 tests![the_requests_of_the_guide_are_answered_as_shown];
 
@@ -20,10 +20,7 @@ async fn the_requests_of_the_guide_are_answered_as_shown(service: Arc<Service>) 
     let mut keys = Keys::default();
     for shown in &shown {
         let printed = run(&shown.command, &demo, &folder, &mut keys).await;
-        let printed = with_still_ids(&printed.replace(&demo.database, FILE).replace(&demo.url, URL));
-        holds(&printed, &with_still_ids(&shown.output)).unwrap_or_else(|why| {
-            panic!("openapi/README.md: `{}` answers otherwise: {why}\nanswered:\n{printed}", shown.command)
-        });
+        assert_as_shown("openapi/README.md", shown, &printed, &demo);
     }
     demo.stop().await;
 }

@@ -18,8 +18,8 @@ tests![
 ];
 
 /// The file of the demo's database, and where the demo is served, as the README has them.
-pub(crate) const FILE: &str = "crownwheel-demo.db";
-pub(crate) const URL: &str = "http://127.0.0.1:8080";
+const FILE: &str = "crownwheel-demo.db";
+const URL: &str = "http://127.0.0.1:8080";
 
 async fn the_commands_of_the_readme_print_what_it_shows(service: Arc<Service>) {
     let demo = Service::start_demo(service.kind).await;
@@ -28,13 +28,17 @@ async fn the_commands_of_the_readme_print_what_it_shows(service: Arc<Service>) {
     assert!(shown.len() >= 12, "only {} commands were found in the README", shown.len());
     for shown in &shown {
         let Some(printed) = run(shown, &demo, &folder).await else { continue };
-        let printed = with_still_ids(&printed.replace(&demo.database, FILE).replace(&demo.url, URL));
-        let expected = with_still_ids(&shown.output);
-        holds(&printed, &expected).unwrap_or_else(|why| {
-            panic!("README: `{}` prints otherwise: {why}\nprinted:\n{printed}", shown.command)
-        });
+        assert_as_shown("README.md", shown, &printed, &demo);
     }
     demo.stop().await;
+}
+
+/// Fails where a command of a text printed another thing than is shown there.
+pub(crate) fn assert_as_shown(text: &str, shown: &Shown, printed: &str, demo: &Service) {
+    let printed = with_still_ids(&printed.replace(&demo.database, FILE).replace(&demo.url, URL));
+    holds(&printed, &with_still_ids(&shown.output)).unwrap_or_else(|why| {
+        panic!("{text}: `{}` prints otherwise: {why}\nprinted:\n{printed}", shown.command)
+    });
 }
 
 /// Runs a command, and gives what it prints; nothing for the one that runs these tests.
