@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use catalogue::{CandidateRole, Joint};
 use mechanics::Verdict;
-use solver::fit::{Budget, Constraint, Cost, Problem, SupportsOutcome, Tuple, supports};
+use solver::fit::{Budget, Constraint, Cost, Problem, SupportsOutcome, Tuples, supports};
 
 use crate::asked::Wish;
 use crate::branch::Branch;
@@ -190,12 +190,8 @@ pub(crate) fn residual_tables(residual: &solver::fit::Residual) -> Vec<(Vec<usiz
     let tables = residual.problem.constraints.iter().map(|constraint| {
         let scope = constraint.scope.iter().map(|variable| residual.variables[*variable]).collect();
         let tuples = constraint.tuples.iter().map(|tuple| {
-            tuple
-                .values
-                .iter()
-                .zip(&constraint.scope)
-                .map(|(value, at)| residual.values[*at][*value])
-                .collect()
+            let places = tuple.values.iter().zip(&constraint.scope);
+            places.map(|(value, at)| residual.values[*at][*value as usize]).collect()
         });
         (scope, tuples.collect())
     });
@@ -325,7 +321,7 @@ impl<'a> Build<'_, 'a> {
 
     fn joint(&self, joint: &PlacedJoint<'a>) -> Option<Constraint> {
         let (place_a, place_b) = (&self.places[joint.a], &self.places[joint.b]);
-        let mut tuples = Vec::new();
+        let mut tuples = Tuples::new();
         let mut matters = false;
         for (i, a) in self.values[joint.a].iter().enumerate() {
             for (j, b) in self.values[joint.b].iter().enumerate() {
@@ -343,7 +339,7 @@ impl<'a> Build<'_, 'a> {
                     }
                 };
                 matters |= unverified > 0;
-                tuples.push(Tuple { values: vec![i, j], unverified });
+                tuples.push(&[i, j], unverified);
             }
         }
         matters.then(|| Constraint { scope: vec![joint.a, joint.b], tuples })
@@ -543,7 +539,7 @@ impl<'a> Build<'_, 'a> {
                 continue;
             }
             if wish.alternatives.is_empty() {
-                problem.constraints.push(Constraint { scope: Vec::new(), tuples: Vec::new() });
+                problem.constraints.push(Constraint { scope: Vec::new(), tuples: Tuples::new() });
                 facts.push(Fact::Wish(index));
                 continue;
             }
@@ -552,11 +548,11 @@ impl<'a> Build<'_, 'a> {
             for (way, alternative) in wish.alternatives.iter().enumerate() {
                 for stand in &alternative.at {
                     let values = &self.values[stand.place];
-                    let mut tuples = Vec::new();
+                    let mut tuples = Tuples::new();
                     for (v, value) in values.iter().enumerate() {
                         for other in 0..wish.alternatives.len() {
                             if other != way || stand.is_met_by(value) {
-                                tuples.push(Tuple { values: vec![v, other], unverified: 0 });
+                                tuples.push(&[v, other], 0);
                             }
                         }
                     }
@@ -577,7 +573,7 @@ impl<'a> Build<'_, 'a> {
     }
 
     /// All combinations of the values of some places that are allowed.
-    fn combinations(&self, scope: &[usize], allowed: impl Fn(&[&Value]) -> bool) -> Vec<Tuple> {
+    fn combinations(&self, scope: &[usize], allowed: impl Fn(&[&Value]) -> bool) -> Tuples {
         let mut all: Vec<Vec<usize>> = vec![Vec::new()];
         for at in scope {
             let with = |tuple: &Vec<usize>| {
@@ -594,20 +590,20 @@ impl<'a> Build<'_, 'a> {
             let values: Vec<&Value> = scope.iter().zip(tuple).map(|(at, v)| &self.values[*at][*v]).collect();
             allowed(&values)
         });
-        all.into_iter().map(|values| Tuple { values, unverified: 0 }).collect()
+        Tuples::of(all)
     }
 
-    fn singles(&self, at: usize, allowed: impl Fn(&Value) -> bool) -> Vec<Tuple> {
+    fn singles(&self, at: usize, allowed: impl Fn(&Value) -> bool) -> Tuples {
         let values = self.values[at].iter().enumerate();
-        values.filter(|(_, v)| allowed(v)).map(|(v, _)| Tuple { values: vec![v], unverified: 0 }).collect()
+        Tuples::of(values.filter(|(_, v)| allowed(v)).map(|(v, _)| [v]))
     }
 
-    fn pairs(&self, a: usize, b: usize, allowed: impl Fn(&Value, &Value) -> bool) -> Vec<Tuple> {
-        let mut tuples = Vec::new();
+    fn pairs(&self, a: usize, b: usize, allowed: impl Fn(&Value, &Value) -> bool) -> Tuples {
+        let mut tuples = Tuples::new();
         for (i, value_a) in self.values[a].iter().enumerate() {
             for (j, value_b) in self.values[b].iter().enumerate() {
                 if allowed(value_a, value_b) {
-                    tuples.push(Tuple { values: vec![i, j], unverified: 0 });
+                    tuples.push(&[i, j], 0);
                 }
             }
         }

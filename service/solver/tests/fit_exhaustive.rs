@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use solver::fit::{
     Alternatives, Assignment, Blame, Budget, Conflict, Constraint, Cost, Outcome, Problem, Residual,
-    Restriction, SupportsOutcome, Tuple, Value, k_best, smallest_conflict, solve, supports,
+    Restriction, SupportsOutcome, Tuples, Value, k_best, smallest_conflict, solve, supports,
 };
 
 /// Few distinct figures, so that ties are the rule and not the exception.
@@ -43,12 +43,12 @@ fn constraint(sizes: Vec<usize>) -> BoxedStrategy<Constraint> {
         })
         .prop_map(|(scope, tuples, fates, density)| {
             let fates = tuples.into_iter().zip(fates).filter(|(_, (fate, _))| *fate < density.max(40));
-            let mut tuples: Vec<Tuple> =
-                fates.map(|(values, (_, unverified))| Tuple { values, unverified }).collect();
+            let mut tuples: Vec<(Vec<usize>, u32)> =
+                fates.map(|(values, (_, unverified))| (values, unverified)).collect();
             // Some combinations are listed a second time with another count; the lower one holds.
-            let again: Vec<Tuple> = tuples.iter().skip(1).step_by(5).cloned().collect();
-            tuples.extend(again.into_iter().map(|tuple| Tuple { unverified: tuple.unverified ^ 1, ..tuple }));
-            Constraint { scope, tuples }
+            let again: Vec<(Vec<usize>, u32)> = tuples.iter().skip(1).step_by(5).cloned().collect();
+            tuples.extend(again.into_iter().map(|(values, unverified)| (values, unverified ^ 1)));
+            Constraint { scope, tuples: tuples.into_iter().collect() }
         })
         .boxed()
 }
@@ -92,10 +92,9 @@ fn tied_tree() -> impl Strategy<Value = Problem> {
             let value = |&money: &i64| Value { cost: Cost { money, ..Cost::default() } };
             let constraint = |(at, (parent, pairs)): (usize, (prop::sample::Index, u8))| Constraint {
                 scope: vec![names[parent.index(at + 1)], names[at + 1]],
-                tuples: (0..4)
-                    .filter(|pair| pairs >> pair & 1 == 1)
-                    .map(|pair| Tuple { values: vec![pair / 2, pair % 2], unverified: 0 })
-                    .collect(),
+                tuples: Tuples::of(
+                    (0..4).filter(|pair| pairs >> pair & 1 == 1).map(|pair| [pair / 2, pair % 2]),
+                ),
             };
             Problem {
                 variables: money.chunks(2).map(|pair| pair.iter().map(value).collect()).collect(),
@@ -112,7 +111,7 @@ fn price(problem: &Problem, values: &[usize]) -> Option<Cost> {
     }
     let mut cost: Cost = problem.variables.iter().zip(values).map(|(list, &value)| list[value].cost).sum();
     for constraint in &problem.constraints {
-        let here: Vec<usize> = constraint.scope.iter().map(|&variable| values[variable]).collect();
+        let here: Vec<u32> = constraint.scope.iter().map(|&variable| values[variable] as u32).collect();
         let unverified = constraint
             .tuples
             .iter()
@@ -292,7 +291,7 @@ fn check_blame(problem: &Problem, constraint: &[bool], domain: &[bool]) {
 fn ties_are_decided_at_the_first_difference_and_not_at_the_first_place_that_is_looked_at() {
     let constraint = |scope: [usize; 2], tuples: &[[usize; 2]]| Constraint {
         scope: scope.to_vec(),
-        tuples: tuples.iter().map(|values| Tuple { values: values.to_vec(), unverified: 0 }).collect(),
+        tuples: Tuples::of(tuples),
     };
     let problem = Problem {
         variables: vec![vec![Value::default(); 2]; 4],

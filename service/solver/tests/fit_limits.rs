@@ -4,7 +4,7 @@ use std::cell::Cell;
 
 use solver::fit::{
     Alternatives, Blame, Budget, Conflict, Constraint, Cost, CostPart, InvalidProblem, Outcome, Problem,
-    Restriction, SupportsOutcome, Tuple, Value, k_best, smallest_conflict, solve, supports,
+    Restriction, SupportsOutcome, Tuples, Value, k_best, smallest_conflict, solve, supports,
 };
 
 fn priced(money: &[i64]) -> Vec<Value> {
@@ -12,8 +12,7 @@ fn priced(money: &[i64]) -> Vec<Value> {
 }
 
 fn constraint(scope: &[usize], tuples: &[&[usize]]) -> Constraint {
-    let tuples = tuples.iter().map(|values| Tuple { values: values.to_vec(), unverified: 0 });
-    Constraint { scope: scope.to_vec(), tuples: tuples.collect() }
+    Constraint { scope: scope.to_vec(), tuples: Tuples::of(tuples) }
 }
 
 fn problem(variables: &[&[i64]], constraints: Vec<Constraint>) -> Problem {
@@ -104,7 +103,7 @@ fn sums_beyond_the_number_range_are_refused() {
         "the largest possible sum of money (within 64 bits, from least to most) does not fit; use smaller figures",
     );
     let mut priced = constraint(&[0], &[&[0]]);
-    priced.tuples[0].unverified = u32::MAX;
+    priced.tuples = [([0], u32::MAX)].into_iter().collect();
     let refused = InvalidProblem::CostOverflow { part: CostPart::Unverified };
     let words =
         "the largest possible sum of unverified joints (at most 2^32 - 1) does not fit; use smaller figures";
@@ -177,10 +176,10 @@ fn domains_may_be_wider_than_a_machine_word() {
 fn sparse() -> Problem {
     let rows: Vec<Vec<usize>> =
         (0..40).map(|row| (0..10).map(|at| (row * (at + 3) + at * at) % 9).collect()).collect();
-    let mut table = Constraint { scope: (0..10).collect(), tuples: Vec::new() };
+    let mut table = Constraint { scope: (0..10).collect(), tuples: Tuples::new() };
     for (row, values) in rows.iter().enumerate() {
-        table.tuples.push(Tuple { values: values.clone(), unverified: (row % 3) as u32 });
-        table.tuples.push(Tuple { values: values.clone(), unverified: 3 });
+        table.tuples.push(values, (row % 3) as u32);
+        table.tuples.push(values, 3);
     }
     let money = |variable: usize| -> Vec<i64> {
         (0..9).map(|value| ((value * 7 + variable * 5) % 11) as i64).collect()
@@ -200,9 +199,10 @@ fn a_constraint_over_many_variables_need_not_be_laid_out() {
         .iter()
         .filter(|tuple| tuple.unverified < 3)
         .map(|tuple| {
+            let values: Vec<usize> = tuple.values.iter().map(|&value| value as usize).collect();
             let own: Cost =
-                problem.variables.iter().zip(&tuple.values).map(|(list, &value)| list[value].cost).sum();
-            (own + Cost { unverified: tuple.unverified, ..Cost::default() }, tuple.values.clone())
+                problem.variables.iter().zip(&values).map(|(list, &value)| list[value].cost).sum();
+            (own + Cost { unverified: tuple.unverified, ..Cost::default() }, values)
         })
         .collect();
     expected.sort();

@@ -3,7 +3,7 @@
 //! A set is the hard parts that are renewed though they could be kept, each with what is fitted. The best answer is
 //! found, its set and all that hold it are forbidden, and the next best is asked for, until there is none.
 
-use solver::fit::{Budget, Conflict, Constraint, Outcome, Problem, Tuple, Value as Priced, solve};
+use solver::fit::{Budget, Conflict, Constraint, Outcome, Problem, Tuples, Value as Priced, solve};
 
 use crate::context::Context;
 use crate::fit::{Fact, SOFT_SCALE, too_open};
@@ -139,7 +139,6 @@ fn change_set(model: &Model<'_>, hard: &[bool], values: &[usize]) -> ChangeSet {
 /// Forbids all answers that hold a set: a chain of switches, one for each of its places, tells whether all up to there
 /// match.
 fn forbid(problem: &mut Problem, set: &ChangeSet) {
-    let free = |values: Vec<usize>| Tuple { values, unverified: 0 };
     let Some(((last, last_value), first)) = set.split_last() else {
         problem.constraints.push(Constraint::default());
         return;
@@ -148,14 +147,14 @@ fn forbid(problem: &mut Problem, set: &ChangeSet) {
     for (place, matching) in first {
         let next = problem.variables.len();
         problem.variables.push(vec![Priced::default(); 2]);
-        let mut tuples = Vec::new();
+        let mut tuples = Tuples::new();
         for value in 0..problem.variables[*place].len() {
             match switch {
-                None => tuples.push(free(vec![value, usize::from(value != *matching)])),
+                None => tuples.push(&[value, usize::from(value != *matching)], 0),
                 Some(_) => {
                     for before in 0..2 {
                         let after = usize::from(before == 1 || value != *matching);
-                        tuples.push(free(vec![value, before, after]));
+                        tuples.push(&[value, before, after], 0);
                     }
                 }
             }
@@ -164,14 +163,14 @@ fn forbid(problem: &mut Problem, set: &ChangeSet) {
         problem.constraints.push(Constraint { scope, tuples });
         switch = Some(next);
     }
-    let mut tuples = Vec::new();
+    let mut tuples = Tuples::new();
     for value in 0..problem.variables[*last].len() {
         match switch {
-            None if value != *last_value => tuples.push(free(vec![value])),
+            None if value != *last_value => tuples.push(&[value], 0),
             None => {}
             Some(_) => {
                 let befores = (0..2).filter(|before| *before == 1 || value != *last_value);
-                tuples.extend(befores.map(|before| free(vec![value, before])));
+                befores.for_each(|before| tuples.push(&[value, before], 0));
             }
         }
     }

@@ -30,8 +30,9 @@ pub(super) fn drop_dominated<W: Weight>(
     let variables = network.domain.len();
     let mut waiting: Vec<u32> = (0..variables as u32).collect();
     let mut listed = vec![true; variables];
-    let mut values = Vec::new();
+    let (mut values, mut dropped) = (Vec::new(), Vec::new());
     let mut contexts = Contexts::default();
+    let mut nearby = Vec::new();
     let unit: u128 = scale.unverified::<W>(1).widen();
     agenda.touched.clear();
     let mut next = 0;
@@ -46,19 +47,24 @@ pub(super) fn drop_dominated<W: Weight>(
         network.for_live(variable, |value| values.push(value));
         contexts.lay_out(network, variable);
         let start = network.value_start[variable] as usize;
+        nearby.clear();
+        nearby.extend(
+            network.incident(variable).iter().map(|&constraint| Nearby::of(network, variable, constraint)),
+        );
         let exchange = Exchange {
             network,
             contexts: &contexts,
+            nearby: &nearby,
             variable,
             cost: &cost[start..],
             unit: unit as i128,
             ties,
         };
-        let dropped = exchange.dominated(&mut values);
+        exchange.dominated(&mut values, &mut dropped);
         if dropped.is_empty() {
             continue;
         }
-        for value in dropped {
+        for value in dropped.drain(..) {
             network.remove(variable, value);
         }
         agenda.disturb(network, variable, usize::MAX);
@@ -78,10 +84,36 @@ pub(super) fn drop_dominated<W: Weight>(
     Ok(())
 }
 
+/// A constraint of the variable at hand.
+#[derive(Debug, Clone, Copy)]
+enum Nearby {
+    /// A binary one without unverified joints whose rows are one word each: where they start, and what is live opposite.
+    Narrow { rows: usize, live: u64 },
+    /// Any other binary one.
+    Binary(Binary),
+    /// One of more variables, by its number.
+    Wide(u32),
+}
+
+impl Nearby {
+    fn of(network: &Network, variable: usize, constraint: u32) -> Self {
+        let Some(&binary) = network.binaries.get(constraint as usize) else { return Self::Wide(constraint) };
+        let side = usize::from(binary.scope[0] as usize != variable);
+        let words = network.words(binary.scope[1 - side] as usize);
+        if binary.unverified.is_none() && words.len() == 1 {
+            Self::Narrow { rows: binary.rows[side] as usize, live: network.live[words.start] }
+        } else {
+            Self::Binary(binary)
+        }
+    }
+}
+
 /// The exchange of one value of a variable for another.
 struct Exchange<'a, W> {
     network: &'a Network,
     contexts: &'a Contexts,
+    /// The constraints of the variable.
+    nearby: &'a [Nearby],
     variable: usize,
     /// The cost of each value of the variable.
     cost: &'a [W],
@@ -91,9 +123,8 @@ struct Exchange<'a, W> {
 }
 
 impl<W: Weight> Exchange<'_, W> {
-    /// The values another one can stand in for, without those it stands in for; takes them out of the list.
-    fn dominated(&self, values: &mut Vec<usize>) -> Vec<usize> {
-        let mut dropped = Vec::new();
+    /// Takes the values another one can stand in for, without those it stands in for, out of the list.
+    fn dominated(&self, values: &mut Vec<usize>, dropped: &mut Vec<usize>) {
         let mut at = 0;
         while at < values.len() {
             let weak = values[at];
@@ -103,7 +134,6 @@ impl<W: Weight> Exchange<'_, W> {
                 at += 1;
             }
         }
-        dropped
     }
 
     fn stands_in(&self, weak: usize, strong: usize) -> bool {
@@ -114,10 +144,14 @@ impl<W: Weight> Exchange<'_, W> {
         if !priced && !pays(rise) {
             return false;
         }
-        for &constraint in self.network.incident(self.variable) {
-            let more = match self.network.binaries.get(constraint as usize) {
-                Some(binary) => self.binary(binary, weak, strong),
-                None => self.contexts.exchange(constraint, weak, strong),
+        for nearby in self.nearby {
+            let more = match nearby {
+                Nearby::Narrow { rows, live } => {
+                    let rows = &self.network.rows[*rows..];
+                    (rows[weak] & live & !rows[strong] == 0).then_some(0)
+                }
+                Nearby::Binary(binary) => self.binary(binary, weak, strong),
+                Nearby::Wide(constraint) => self.contexts.exchange(*constraint, weak, strong),
             };
             match more {
                 Some(more) => rise += i128::from(more) * self.unit,

@@ -173,17 +173,10 @@ fn minimise<W: Weight>(tables: &mut Tables<'_, W>, group: Group, separator: &[u3
 
     let size = reduced.size(variable);
     let own = if group.with_unary { reduced.unary(variable).to_vec() } else { vec![W::default(); size] };
-    let mut base = own.clone();
     let inner = sizes.first().copied().unwrap_or(1);
     let mut values = vec![0_usize; sizes.len()];
     for row in target.chunks_exact_mut(inner) {
-        base.copy_from_slice(&own);
-        for walk in &walks[..steady] {
-            add(&mut base, &source[walk.row..walk.row + size]);
-        }
-        if base.iter().any(|&sum| sum != W::FORBIDDEN) {
-            least(&base, source, &walks[steady..], row);
-        }
+        fill(row, &own, source, &walks[..steady], &walks[steady..]);
         for at in 1..sizes.len() {
             values[at] += 1;
             let back = values[at] == sizes[at];
@@ -201,38 +194,75 @@ fn minimise<W: Weight>(tables: &mut Tables<'_, W>, group: Group, separator: &[u3
     }
 }
 
-/// For each value of the innermost variable of the separator the least sum of `base` and the tables' rows for it.
+/// For each value of the innermost variable of the separator the least sum of the variable's own costs and the tables'
+/// rows: those that stay where they are, and those that go with the value.
 #[inline]
-fn least<W: Weight>(base: &[W], source: &[W], walks: &[Walk], row: &mut [W]) {
-    let size = base.len();
-    let of = |walk: &Walk, value: usize| {
-        let start = walk.row + value * walk.strides[0];
-        &source[start..start + size]
-    };
-    match walks {
-        // One or two tables are by far the most frequent, and need no room for the sums.
+fn fill<W: Weight>(row: &mut [W], own: &[W], source: &[W], steady: &[Walk], moving: &[Walk]) {
+    // A loop of a known number of steps takes half the time.
+    match own.len() {
+        2 => fill_by_few::<W, 2>(row, own, source, steady, moving),
+        3 => fill_by_few::<W, 3>(row, own, source, steady, moving),
+        4 => fill_by_few::<W, 4>(row, own, source, steady, moving),
+        5 => fill_by_few::<W, 5>(row, own, source, steady, moving),
+        6 => fill_by_few::<W, 6>(row, own, source, steady, moving),
+        _ => fill_by_many(row, own, source, steady, moving),
+    }
+}
+
+/// [`fill`] for a variable of `N` values.
+#[inline]
+fn fill_by_few<W: Weight, const N: usize>(
+    row: &mut [W],
+    own: &[W],
+    source: &[W],
+    steady: &[Walk],
+    moving: &[Walk],
+) {
+    let chunk = |from: usize| source[from..].first_chunk::<N>().expect("a row has a cell for each value");
+    let of = |walk: &Walk, value: usize| chunk(walk.row + value * walk.strides[0]);
+    let plus = |sum: [W; N], more: &[W; N]| std::array::from_fn(|at| sum[at].plus(more[at]));
+    let least = |sum: [W; N]| sum.into_iter().fold(W::FORBIDDEN, W::min);
+    let own = *own.first_chunk::<N>().expect("the caller counts the values");
+    let base = steady.iter().fold(own, |base, walk| plus(base, chunk(walk.row)));
+    if least(base) == W::FORBIDDEN {
+        return;
+    }
+    match moving {
+        // One or two tables are by far the most frequent.
         [only] => {
             for (value, cell) in row.iter_mut().enumerate() {
-                let sums = base.iter().zip(of(only, value)).map(|(base, &more)| base.plus(more));
-                *cell = sums.fold(W::FORBIDDEN, W::min);
+                *cell = least(plus(base, of(only, value)));
             }
         }
         [first, second] => {
             for (value, cell) in row.iter_mut().enumerate() {
-                let sums = base.iter().zip(of(first, value)).zip(of(second, value));
-                *cell = sums.map(|((base, &one), &two)| base.plus(one).plus(two)).fold(W::FORBIDDEN, W::min);
+                *cell = least(plus(plus(base, of(first, value)), of(second, value)));
             }
         }
         _ => {
-            let mut sum = base.to_vec();
             for (value, cell) in row.iter_mut().enumerate() {
-                sum.copy_from_slice(base);
-                for walk in walks {
-                    add(&mut sum, of(walk, value));
-                }
-                *cell = sum.iter().copied().min().unwrap_or(W::FORBIDDEN);
+                *cell = least(moving.iter().fold(base, |sum, walk| plus(sum, of(walk, value))));
             }
         }
+    }
+}
+
+/// [`fill`] for any number of values.
+fn fill_by_many<W: Weight>(row: &mut [W], own: &[W], source: &[W], steady: &[Walk], moving: &[Walk]) {
+    let mut base = own.to_vec();
+    for walk in steady {
+        add(&mut base, &source[walk.row..][..own.len()]);
+    }
+    if base.iter().all(|&sum| sum == W::FORBIDDEN) {
+        return;
+    }
+    let mut sum = base.clone();
+    for (value, cell) in row.iter_mut().enumerate() {
+        sum.copy_from_slice(&base);
+        for walk in moving {
+            add(&mut sum, &source[walk.row + value * walk.strides[0]..][..own.len()]);
+        }
+        *cell = sum.iter().copied().min().unwrap_or(W::FORBIDDEN);
     }
 }
 

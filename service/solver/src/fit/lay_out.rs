@@ -4,6 +4,9 @@ use super::invalid::InvalidProblem;
 use super::network::{Binary, Network, Wide};
 use super::problem::{Constraint, Problem};
 
+/// Words that are kept ready for each binary constraint, at most.
+const ROWS_RESERVED: usize = 64;
+
 /// Which facts of the problem are laid out.
 pub(super) enum Facts<'a> {
     /// All of them.
@@ -25,12 +28,12 @@ impl Network {
             Facts::All => {
                 network.reserve(problem);
                 for (index, constraint) in problem.constraints.iter().enumerate() {
-                    network.add(problem, index, constraint)?;
+                    network.add(index, constraint)?;
                 }
             }
             Facts::Some { constraints, .. } => {
                 for &index in *constraints {
-                    network.add(problem, index, &problem.constraints[index])?;
+                    network.add(index, &problem.constraints[index])?;
                 }
             }
         }
@@ -121,29 +124,48 @@ impl Network {
     }
 
     fn reserve(&mut self, problem: &Problem) {
-        let constraints = problem.constraints.len();
-        self.binaries.reserve(constraints);
-        self.binary_source.reserve(constraints);
-        self.rows.reserve(constraints * 12);
+        let size = |variable: usize| self.domain.get(variable).copied().unwrap_or(0) as usize;
+        let (mut binaries, mut wides, mut rows, mut scopes, mut values, mut tuples) = (0, 0, 0, 0, 0, 0);
+        for constraint in &problem.constraints {
+            if let &[x, y] = constraint.scope.as_slice() {
+                binaries += 1;
+                rows += size(x) * size(y).div_ceil(64) + size(y) * size(x).div_ceil(64);
+            } else {
+                wides += 1;
+                scopes += constraint.scope.len();
+                values += constraint.tuples.values().len();
+                tuples += constraint.tuples.len();
+            }
+        }
+        self.binaries.reserve(binaries);
+        self.binary_source.reserve(binaries);
+        // What does not pay as rows is not laid out as such, however large it would be.
+        self.rows.reserve(rows.min(binaries * ROWS_RESERVED));
+        self.wides.reserve(wides);
+        self.wide_source.reserve(wides);
+        self.scopes.reserve(scopes);
+        self.tuples.reserve(values);
+        self.tuple_unverified.reserve(tuples);
     }
 
-    fn add(
-        &mut self,
-        problem: &Problem,
-        index: usize,
-        constraint: &Constraint,
-    ) -> Result<(), InvalidProblem> {
+    fn add(&mut self, index: usize, constraint: &Constraint) -> Result<(), InvalidProblem> {
         self.check_scope(index, constraint)?;
         let arity = constraint.scope.len();
+        if let Some((tuple, found)) = constraint.tuples.of_other_length(arity) {
+            return Err(InvalidProblem::TupleLength { constraint: index, tuple, found, expected: arity });
+        }
         if arity == 2 && self.pays_as_rows(constraint) {
             return self.add_binary(index, constraint);
         }
-        let most = constraint.tuples.iter().fold(0, |most, tuple| most.max(tuple.unverified));
+        let most = constraint.tuples.unverified().iter().copied().max().unwrap_or(0);
         self.most_unverified += u64::from(most);
         match arity {
-            0 => self.add_constant(index, constraint),
+            0 => {
+                self.add_constant(index, constraint);
+                Ok(())
+            }
             1 => self.add_unary(index, constraint),
-            _ => self.add_wide(problem, index, constraint, most > 0),
+            _ => self.add_wide(index, constraint, most > 0),
         }
     }
 
@@ -173,28 +195,24 @@ impl Network {
         Ok(())
     }
 
-    fn check_length(index: usize, tuple: usize, found: usize, expected: usize) -> Result<(), InvalidProblem> {
-        if found == expected {
-            Ok(())
-        } else {
-            Err(InvalidProblem::TupleLength { constraint: index, tuple, found, expected })
-        }
-    }
-
-    fn unknown_value(&self, index: usize, tuple: usize, variable: usize, value: usize) -> InvalidProblem {
+    /// The first value of a constraint that its variable has not.
+    #[cold]
+    fn unknown_value(&self, index: usize, constraint: &Constraint) -> InvalidProblem {
+        let places = constraint.tuples.iter().enumerate().flat_map(|(tuple, values)| {
+            let places = constraint.scope.iter().zip(values.values);
+            places.map(move |(&variable, &value)| (tuple, variable, value as usize))
+        });
+        let mut unknown = places.filter(|&(_, variable, value)| value >= self.domain[variable] as usize);
+        let (tuple, variable, value) = unknown.next().unwrap_or_default();
         let values = self.domain[variable] as usize;
         InvalidProblem::UnknownValue { constraint: index, tuple, variable, value, values }
     }
 
-    fn add_constant(&mut self, index: usize, constraint: &Constraint) -> Result<(), InvalidProblem> {
-        for (at, tuple) in constraint.tuples.iter().enumerate() {
-            Self::check_length(index, at, tuple.values.len(), 0)?;
-        }
-        match constraint.tuples.iter().map(|tuple| tuple.unverified).min() {
-            Some(least) => self.constant_unverified = self.constant_unverified.saturating_add(least),
+    fn add_constant(&mut self, index: usize, constraint: &Constraint) {
+        match constraint.tuples.unverified().iter().min() {
+            Some(&least) => self.constant_unverified = self.constant_unverified.saturating_add(least),
             None => self.never = self.never.or(Some(index as u32)),
         }
-        Ok(())
     }
 
     /// A unary constraint stays in the list of the wide ones, so that propagation can name it as a reason.
@@ -202,14 +220,12 @@ impl Network {
         let variable = constraint.scope[0];
         let mut least = vec![u32::MAX; self.domain[variable] as usize];
         let mut listed = vec![false; least.len()];
-        for (at, tuple) in constraint.tuples.iter().enumerate() {
-            Self::check_length(index, at, tuple.values.len(), 1)?;
-            let value = tuple.values[0];
-            let Some(entry) = least.get_mut(value) else {
-                return Err(self.unknown_value(index, at, variable, value));
+        for (&value, &unverified) in constraint.tuples.values().iter().zip(constraint.tuples.unverified()) {
+            let Some(entry) = least.get_mut(value as usize) else {
+                return Err(self.unknown_value(index, constraint));
             };
-            *entry = tuple.unverified.min(*entry);
-            listed[value] = true;
+            *entry = unverified.min(*entry);
+            listed[value as usize] = true;
         }
         let wide = self.open_wide(index, constraint);
         for (value, _) in listed.iter().enumerate().filter(|(_, listed)| **listed) {
@@ -233,38 +249,24 @@ impl Network {
         let rows_x = self.rows.len();
         let rows_y = rows_x + sizes[0] * words[1];
         self.rows.resize(rows_y + sizes[1] * words[0], 0);
-        let mut most = 0;
-        // The tuples of one value mostly follow each other: their row is put together before it is stored.
-        let (mut row, mut bits) = (rows_x, 0_u64);
-        for (at, tuple) in constraint.tuples.iter().enumerate() {
-            let &[a, b] = tuple.values.as_slice() else {
-                Self::check_length(index, at, tuple.values.len(), 2)?;
-                continue;
-            };
-            if a >= sizes[0] {
-                return Err(self.unknown_value(index, at, x, a));
-            }
-            if b >= sizes[1] {
-                return Err(self.unknown_value(index, at, y, b));
-            }
-            let word = rows_x + a * words[1] + b / 64;
-            if word != row {
-                self.rows[row] |= bits;
-                (row, bits) = (word, 0);
-            }
-            bits |= 1 << (b % 64);
-            self.rows[rows_y + b * words[0] + a / 64] |= 1 << (a % 64);
-            most = most.max(tuple.unverified);
-        }
-        if let Some(word) = self.rows.get_mut(row) {
-            *word |= bits;
+        let (of_x, of_y) = self.rows[rows_x..].split_at_mut(rows_y - rows_x);
+        let (pairs, _) = constraint.tuples.values().as_chunks::<2>();
+        let known = if words == [1, 1] {
+            set_in_words(of_x, of_y, pairs)
+        } else {
+            set_in_rows(of_x, of_y, sizes, pairs)
+        };
+        if !known {
+            return Err(self.unknown_value(index, constraint));
         }
         let start = self.unverified.len();
+        let counts = constraint.tuples.unverified();
+        let most = counts.iter().copied().max().unwrap_or(0);
         if most > 0 {
             self.unverified.resize(start + sizes[0] * sizes[1], u32::MAX);
-            for tuple in &constraint.tuples {
-                let entry = &mut self.unverified[start + tuple.values[0] * sizes[1] + tuple.values[1]];
-                *entry = tuple.unverified.min(*entry);
+            for (&[a, b], &unverified) in pairs.iter().zip(counts) {
+                let entry = &mut self.unverified[start + a as usize * sizes[1] + b as usize];
+                *entry = unverified.min(*entry);
             }
         }
         self.binaries.push(Binary {
@@ -279,23 +281,18 @@ impl Network {
 
     fn add_wide(
         &mut self,
-        problem: &Problem,
         index: usize,
         constraint: &Constraint,
         priced: bool,
     ) -> Result<(), InvalidProblem> {
         let wide = self.open_wide(index, constraint);
-        let arity = constraint.scope.len();
-        for (at, tuple) in constraint.tuples.iter().enumerate() {
-            Self::check_length(index, at, tuple.values.len(), arity)?;
-            for (&value, &variable) in tuple.values.iter().zip(&constraint.scope) {
-                if value >= problem.variables[variable].len() {
-                    return Err(self.unknown_value(index, at, variable, value));
-                }
-                self.tuples.push(value as u32);
-            }
-            self.tuple_unverified.push(tuple.unverified);
+        let is_known = |(&value, &variable): (&u32, &usize)| value < self.domain[variable];
+        let mut tuples = constraint.tuples.values().chunks_exact(constraint.scope.len());
+        if !tuples.all(|tuple| tuple.iter().zip(&constraint.scope).all(is_known)) {
+            return Err(self.unknown_value(index, constraint));
         }
+        self.tuples.extend_from_slice(constraint.tuples.values());
+        self.tuple_unverified.extend_from_slice(constraint.tuples.unverified());
         self.close_wide(wide, priced);
         Ok(())
     }
@@ -343,4 +340,39 @@ impl Network {
         self.incident_start = start;
         self.incident = incident;
     }
+}
+
+/// Sets the bits of the pairs where every row is one word, for both sides; false where a value is none of its variable's.
+fn set_in_words(of_x: &mut [u64], of_y: &mut [u64], pairs: &[[u32; 2]]) -> bool {
+    // The pairs of one value mostly follow each other: its row is put together before it is stored.
+    let (mut row, mut bits) = (0, 0);
+    for &[a, b] in pairs {
+        let Some(word) = of_y.get_mut(b as usize) else { return false };
+        *word |= 1 << (a % 64);
+        if a != row {
+            let Some(word) = of_x.get_mut(row as usize) else { return false };
+            *word |= bits;
+            (row, bits) = (a, 0);
+        }
+        bits |= 1 << (b % 64);
+    }
+    match of_x.get_mut(row as usize) {
+        Some(word) => *word |= bits,
+        None => return pairs.is_empty(),
+    }
+    true
+}
+
+/// The same where a row may be several words.
+fn set_in_rows(of_x: &mut [u64], of_y: &mut [u64], sizes: [usize; 2], pairs: &[[u32; 2]]) -> bool {
+    let words = sizes.map(|size| size.div_ceil(64));
+    for pair in pairs {
+        let [a, b] = pair.map(|value| value as usize);
+        if a >= sizes[0] || b >= sizes[1] {
+            return false;
+        }
+        of_x[a * words[1] + b / 64] |= 1 << (b % 64);
+        of_y[b * words[0] + a / 64] |= 1 << (a % 64);
+    }
+    true
 }

@@ -33,11 +33,13 @@ mod residual;
 mod solve;
 mod supports;
 mod tables;
+mod tuples;
 mod weight;
 
 pub use answer::{Alternatives, Assignment, Blame, Conflict, Outcome, Residual, Supports, SupportsOutcome};
 pub use conflict::smallest_conflict;
 pub use invalid::{CostPart, InvalidProblem};
-pub use problem::{Budget, Constraint, Cost, Problem, Restriction, Tuple, Value};
+pub use problem::{Budget, Constraint, Cost, Problem, Restriction, Value};
 pub use solve::{k_best, solve};
 pub use supports::supports;
+pub use tuples::{Tuple, Tuples};

@@ -11,7 +11,7 @@ pub(super) struct Binary {
     pub(super) unverified: Option<u32>,
 }
 
-/// Any other constraint as a list of tuples; those found dead are moved out.
+/// Any other constraint as a list of tuples; those found dead are taken out.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Wide {
     /// Start in `scopes`.

@@ -3,6 +3,8 @@
 use std::iter::Sum;
 use std::ops::Add;
 
+use super::tuples::Tuples;
+
 /// What an assignment costs, compared in the order of the fields: fewest further changes first, then fewest
 /// unverified joints, then least money.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -42,16 +44,6 @@ pub struct Value {
     pub cost: Cost,
 }
 
-/// One allowed combination of a constraint.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Tuple {
-    /// The value of each variable of the scope, in the order of the scope.
-    pub values: Vec<usize>,
-    /// Unverified joints this combination counts for. Where a constraint lists one combination twice, the lower
-    /// count holds.
-    pub unverified: u32,
-}
-
 /// The combinations some variables may take together; everything not listed is forbidden.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Constraint {
@@ -59,7 +51,7 @@ pub struct Constraint {
     /// (empty) tuple is listed.
     pub scope: Vec<usize>,
     /// The allowed combinations.
-    pub tuples: Vec<Tuple>,
+    pub tuples: Tuples,
 }
 
 /// Narrows the domain of one variable, as a fact of its own that a [`Conflict`] can name.

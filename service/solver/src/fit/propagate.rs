@@ -2,6 +2,9 @@
 
 use super::network::{Binary, Network, Wide};
 
+/// Variables of a wide constraint up to which their words lie at hand.
+const SMALL: usize = 8;
+
 /// Hears of each value taken away and of the constraint that did it.
 pub(super) trait Log {
     /// A value was taken away by a numbered constraint.
@@ -38,12 +41,15 @@ impl Agenda {
     /// All constraints wait.
     pub(super) fn full(network: &Network) -> Self {
         let constraints = network.constraints();
+        // Most wait a second time after something near them has changed.
+        let mut waiting = Vec::with_capacity(2 * constraints);
+        waiting.extend(0..constraints as u32);
         Self {
-            waiting: (0..constraints as u32).collect(),
+            waiting,
             next: 0,
             listed: vec![true; constraints],
             support: Vec::new(),
-            touched: Vec::new(),
+            touched: Vec::with_capacity(network.domain.len()),
         }
     }
 
@@ -180,8 +186,34 @@ fn revise_wide(
     support.clear();
     support.resize(words, 0);
 
-    let mut len = wide.len as usize;
-    let mut at = 0;
+    let len = if words == arity && arity <= SMALL {
+        keep_alive_in_words(network, wide, &mut support)
+    } else {
+        keep_alive(network, wide, &mut support)
+    };
+    let index = constraint - network.binaries.len();
+    network.wides[index].len = len;
+
+    let mut word = 0;
+    let mut result = Ok(());
+    for column in columns {
+        let variable = network.scopes[column] as usize;
+        let end = word + network.words(variable).len();
+        result = narrow(network, agenda, constraint, variable, &support[word..end], log);
+        if result.is_err() {
+            break;
+        }
+        word = end;
+    }
+    agenda.support = support;
+    result
+}
+
+/// Takes out the dead tuples of a wide constraint and gathers the values of the others; how many are alive.
+fn keep_alive(network: &mut Network, wide: Wide, support: &mut [u64]) -> u32 {
+    let arity = wide.arity as usize;
+    let columns = wide.scope as usize..wide.scope as usize + arity;
+    let (mut at, mut len) = (0, wide.len as usize);
     while at < len {
         let start = wide.tuples as usize + at * arity;
         let alive = network.scopes[columns.clone()]
@@ -199,27 +231,47 @@ fn revise_wide(
             at += 1;
         } else {
             len -= 1;
-            let last = wide.tuples as usize + len * arity;
-            for column in 0..arity {
-                network.tuples.swap(start + column, last + column);
-            }
-            network.tuple_unverified.swap(wide.unverified as usize + at, wide.unverified as usize + len);
+            bury(network, wide, at, len);
         }
     }
-    let index = constraint - network.binaries.len();
-    network.wides[index].len = len as u32;
+    len as u32
+}
 
-    let mut word = 0;
-    let mut result = Ok(());
-    for column in columns {
-        let variable = network.scopes[column] as usize;
-        let end = word + network.words(variable).len();
-        result = narrow(network, agenda, constraint, variable, &support[word..end], log);
-        if result.is_err() {
-            break;
-        }
-        word = end;
+/// The same where each of at most [`SMALL`] variables has one word, by far the most frequent.
+fn keep_alive_in_words(network: &mut Network, wide: Wide, support: &mut [u64]) -> u32 {
+    let arity = wide.arity as usize;
+    let mut live = [0_u64; SMALL];
+    for (word, &variable) in live.iter_mut().zip(&network.scopes[wide.scope as usize..][..arity]) {
+        *word = network.live[network.word_start[variable as usize] as usize];
     }
-    agenda.support = support;
-    result
+    let (mut at, mut len) = (0, wide.len as usize);
+    while at < len {
+        let tuple = &network.tuples[wide.tuples as usize + at * arity..][..arity];
+        let alive = tuple.iter().zip(live).fold(1, |alive, (&value, word)| alive & word >> (value % 64));
+        if alive & 1 == 1 {
+            for (&value, support) in tuple.iter().zip(&mut *support) {
+                *support |= 1 << (value % 64);
+            }
+            at += 1;
+        } else {
+            len -= 1;
+            bury(network, wide, at, len);
+        }
+    }
+    len as u32
+}
+
+/// Puts the last living tuple of a wide constraint in the place of a dead one, of which nothing is kept.
+fn bury(network: &mut Network, wide: Wide, dead: usize, last: usize) {
+    if dead == last {
+        return;
+    }
+    let arity = wide.arity as usize;
+    let (head, tail) = network.tuples.split_at_mut(wide.tuples as usize + last * arity);
+    let place = &mut head[wide.tuples as usize + dead * arity..][..arity];
+    for (place, &value) in place.iter_mut().zip(&*tail) {
+        *place = value;
+    }
+    let unverified = wide.unverified as usize;
+    network.tuple_unverified[unverified + dead] = network.tuple_unverified[unverified + last];
 }

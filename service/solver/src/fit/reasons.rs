@@ -151,12 +151,13 @@ impl<'a> Walk<'a> {
         let problem = self.problem;
         let constraint = &problem.constraints[self.network.source(constraint)];
         let Some(column) = constraint.scope.iter().position(|&other| other == variable) else { return };
-        for tuple in constraint.tuples.iter().filter(|tuple| tuple.values[column] == value) {
+        for tuple in constraint.tuples.iter().filter(|tuple| tuple.values[column] as usize == value) {
             let first = constraint
                 .scope
                 .iter()
-                .zip(&tuple.values)
+                .zip(tuple.values)
                 .map(|(&other, &entry)| {
+                    let entry = entry as usize;
                     (self.reasons.time[self.reasons.value_start[other] as usize + entry], other, entry)
                 })
                 .filter(|&(time, other, _)| time > 0 && other != variable)

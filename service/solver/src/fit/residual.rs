@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use super::answer::Residual;
 use super::optima::Row;
-use super::problem::{Constraint, Cost, Problem, Tuple, Value};
+use super::problem::{Constraint, Cost, Problem, Value};
 use super::tables::Tables;
+use super::tuples::Tuples;
 use super::weight::Weight;
 
 /// What the values of some variables may be together.
@@ -154,17 +155,12 @@ impl Builder<'_> {
 
     /// A relation in the new indices; all its variables are open and all its values supported.
     fn relation(&self, relation: &Relation) -> Constraint {
-        let tuples = relation.tuples.iter().map(|tuple| Tuple {
-            values: relation
-                .scope
-                .iter()
-                .zip(tuple)
-                .filter_map(|(&v, &value)| self.value(v, value))
-                .collect(),
-            unverified: 0,
+        let tuples = relation.tuples.iter().map(|tuple| {
+            let places = relation.scope.iter().zip(tuple);
+            places.filter_map(|(&v, &value)| self.value(v, value)).collect::<Vec<usize>>()
         });
         Constraint {
-            tuples: tuples.collect(),
+            tuples: Tuples::of(tuples),
             scope: relation.scope.iter().filter_map(|&variable| self.new_index[variable]).collect(),
         }
     }
@@ -174,10 +170,10 @@ impl Builder<'_> {
         let scope: Vec<usize> =
             constraint.scope.iter().filter_map(|&variable| self.new_index[variable]).collect();
         let mut kept: BTreeMap<Vec<usize>, u32> = BTreeMap::new();
-        for tuple in &constraint.tuples {
-            let places = constraint.scope.iter().zip(&tuple.values);
+        for tuple in constraint.tuples.iter() {
+            let places = constraint.scope.iter().zip(tuple.values);
             let supported: Option<Vec<usize>> =
-                places.map(|(&variable, &value)| self.value(variable, value)).collect();
+                places.map(|(&variable, &value)| self.value(variable, value as usize)).collect();
             let Some(supported) = supported else { continue };
             let open = constraint.scope.iter().zip(supported);
             let key =
@@ -191,8 +187,7 @@ impl Builder<'_> {
         if Some(kept.len()) == all && kept.values().all(|&unverified| unverified == 0) {
             return None;
         }
-        let tuples = kept.into_iter().map(|(values, unverified)| Tuple { values, unverified }).collect();
-        Some(Constraint { scope, tuples })
+        Some(Constraint { scope, tuples: kept.into_iter().collect() })
     }
 
     /// The (changes, unverified) of an optimum as the residual problem counts them.
@@ -208,8 +203,8 @@ impl Builder<'_> {
                     constraint
                         .scope
                         .iter()
-                        .zip(&tuple.values)
-                        .all(|(&variable, &value)| values[variable] == value)
+                        .zip(tuple.values)
+                        .all(|(&variable, &value)| values[variable] == value as usize)
                 })
             })
             .map(|tuple| tuple.unverified)

@@ -55,14 +55,14 @@ fn branch(value: &Value) -> Branch {
 fn fit_of(value: &Value) -> fit::Problem {
     let change =
         |value: &Value| fit::Cost { changes: number(value, "change") as u32, ..fit::Cost::default() };
-    let tuple = |tuple: &Value| fit::Tuple { values: items(tuple, index), unverified: 0 };
+    let tuple = |tuple: &Value| items(tuple, index);
     fit::Problem {
         variables: items(&value["choices"], |choice| {
             items(choice, |value| fit::Value { cost: change(value) })
         }),
         constraints: items(&value["tables"], |table| fit::Constraint {
             scope: items(&table["scope"], index),
-            tuples: items(&table["tuples"], tuple),
+            tuples: fit::Tuples::of(items(&table["tuples"], tuple)),
         }),
         restrictions: items(&value["asked"], |pair| fit::Restriction {
             variable: index(&pair[0]),

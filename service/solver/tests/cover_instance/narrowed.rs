@@ -41,7 +41,11 @@ impl Instance {
                 .into_iter()
                 .map(|table| Table {
                     scope: table.scope.iter().map(|&variable| residual.variables[variable]).collect(),
-                    tuples: table.tuples.into_iter().map(|tuple| tuple.values).collect(),
+                    tuples: table
+                        .tuples
+                        .iter()
+                        .map(|tuple| tuple.values.iter().map(|&value| value as usize).collect())
+                        .collect(),
                 })
                 .collect();
         }

@@ -58,8 +58,9 @@ pub(crate) fn read(text: &str) -> Instance {
 pub(crate) fn price(problem: &Problem, values: &[usize]) -> Option<Cost> {
     let mut cost: Cost = problem.variables.iter().zip(values).map(|(list, &value)| list[value].cost).sum();
     for constraint in &problem.constraints {
-        let here = |tuple: &&Tuple| {
-            constraint.scope.iter().zip(&tuple.values).all(|(&variable, &value)| values[variable] == value)
+        let here = |tuple: &Tuple<'_>| {
+            let mut places = constraint.scope.iter().zip(tuple.values);
+            places.all(|(&variable, &value)| values[variable] == value as usize)
         };
         let unverified = constraint.tuples.iter().find(here)?.unverified;
         cost = cost + Cost { unverified, ..Cost::default() };

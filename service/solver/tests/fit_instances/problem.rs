@@ -1,7 +1,7 @@
 //! Reads the problem of a fit instance.
 
 use serde_json::Value as Json;
-use solver::fit::{Constraint, Cost, Problem, Tuple, Value};
+use solver::fit::{Constraint, Cost, Problem, Tuples, Value};
 
 fn index(json: &Json) -> usize {
     usize::try_from(json.as_u64().expect("an index")).expect("an index")
@@ -20,10 +20,10 @@ pub(crate) fn read(json: &Json) -> Problem {
             money: value["cost"].as_i64().expect("money"),
         },
     };
-    let tuple = |tuple: &Json| Tuple { values: list(tuple, index), unverified: 0 };
+    let tuple = |tuple: &Json| list(tuple, index);
     let constraint = |constraint: &Json| Constraint {
         scope: list(&constraint["scope"], index),
-        tuples: list(&constraint["tuples"], tuple),
+        tuples: Tuples::of(list(&constraint["tuples"], tuple)),
     };
     Problem {
         variables: list(&json["positions"], |position| list(&position["values"], value)),
