@@ -32,6 +32,8 @@ mod m0028_content_values;
 mod m0029_received_papers;
 mod m0030_order_shares;
 mod m0031_audit_of_changes;
+mod m0032_parts_without_index_of_makers;
+mod m0033_imports_seen;
 mod quick_checks;
 
 use sea_orm_migration::prelude::*;
@@ -73,6 +75,8 @@ impl MigratorTrait for Migrator {
             Box::new(m0029_received_papers::Migration),
             Box::new(m0030_order_shares::Migration),
             Box::new(m0031_audit_of_changes::Migration),
+            Box::new(m0032_parts_without_index_of_makers::Migration),
+            Box::new(m0033_imports_seen::Migration),
         ]
     }
 }

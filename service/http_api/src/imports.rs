@@ -132,6 +132,7 @@ fn request_of(new: &NewImport) -> Result<ImportRequest, Problem> {
         at_structure_revision: None,
         who: new.who.clone(),
         note: new.note.clone(),
+        paper: None,
     })
 }
 

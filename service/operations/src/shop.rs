@@ -7,6 +7,7 @@ use store::{Caller, HeldKey, Store, StoreError};
 use tokio::runtime::Handle;
 use tokio::sync::Semaphore;
 
+use crate::import_catalogue::ImportsUnderWay;
 use crate::snapshot_cache::{CacheFigures, SnapshotCache};
 use crate::webhooks::{Counters, DeliveryFigures};
 
@@ -21,6 +22,7 @@ struct Inner {
     snapshots: SnapshotCache,
     deliveries: Counters,
     solving: Semaphore,
+    imports: ImportsUnderWay,
     runtime: Handle,
 }
 
@@ -41,6 +43,7 @@ impl Shop {
                 snapshots: SnapshotCache::new(),
                 deliveries: Counters::default(),
                 solving: Semaphore::new(cores),
+                imports: ImportsUnderWay::default(),
                 runtime: Handle::current(),
             }),
         }
@@ -61,6 +64,11 @@ impl Shop {
     #[must_use]
     pub(crate) fn under(&self, key: HeldKey) -> Self {
         Self { store: self.store.under(key), inner: self.inner.clone() }
+    }
+
+    /// The imports that this process runs.
+    pub(crate) fn imports_under_way(&self) -> &ImportsUnderWay {
+        &self.inner.imports
     }
 
     /// What the snapshot cache has done so far.

@@ -4,6 +4,8 @@
 
 #[macro_use]
 mod bundle_databases;
+#[path = "import_and_export/left_imports.rs"]
+mod left_imports;
 mod small_bundle;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -134,6 +134,7 @@ async fn ours(url: &str, parts: usize, times: &mut Times) {
             at_structure_revision: None,
             who: "bench".into(),
             note: String::new(),
+            paper: None,
         };
         let begun = Instant::now();
         let mut import = store.begin_import(options).await.unwrap();

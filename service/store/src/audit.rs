@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 use sea_orm::{ConnectionTrait, DatabaseTransaction, QueryResult, Value};
 use sha2::{Digest, Sha256};
+use uuid::Uuid;
 
 use crate::caller::Caller;
 use crate::error::StoreError;
@@ -167,6 +168,14 @@ impl Store {
         sql.push_str(&format!(" ORDER BY seq LIMIT {limit}"));
         let rows = self.db.query_all_raw(statement(&self.db, sql, values)).await?;
         rows.iter().map(entry_of).collect()
+    }
+
+    /// The particulars of the import that has a paper, where its rows went in.
+    pub(crate) async fn audit_of_import(&self, paper: Uuid) -> Result<Option<String>, StoreError> {
+        let sql = "SELECT detail FROM audit WHERE what = 'import' AND detail LIKE $1 ORDER BY seq LIMIT 1";
+        let values = vec![format!("%\"import\":\"{paper}\"%").into()];
+        let row = self.db.query_one_raw(statement(&self.db, sql.to_owned(), values)).await?;
+        Ok(row.map(|row| row.try_get_by_index(0)).transpose()?)
     }
 }
 

@@ -4,8 +4,8 @@ use catalogue::event::{Happened, ImportEvent};
 use chrono::{DateTime, Utc};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
-    ActiveEnum, ActiveModelTrait, ActiveValue::Set, ColumnTrait, DeriveActiveEnum, EntityTrait, EnumIter,
-    QueryFilter,
+    ActiveEnum, ActiveModelTrait, ActiveValue::Set, ColumnTrait, Condition, DatabaseTransaction,
+    DeriveActiveEnum, EntityTrait, EnumIter, QueryFilter, QueryOrder, UpdateMany,
 };
 use uuid::Uuid;
 
@@ -53,6 +53,15 @@ pub struct ImportPaper {
     pub finished_at: Option<DateTime<Utc>>,
 }
 
+/// An import whose paper has no end although nobody runs it any longer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftImport {
+    /// Its id.
+    pub id: Uuid,
+    /// The audit's particulars of it, as JSON, where its rows had gone in; `None`: the catalogue is as it was.
+    pub went_in: Option<String>,
+}
+
 mod table {
     use sea_orm::entity::prelude::*;
 
@@ -66,6 +75,7 @@ mod table {
         pub(super) report: Option<String>,
         pub(super) created_at: DateTimeUtc,
         pub(super) finished_at: Option<DateTimeUtc>,
+        pub(super) seen_at: Option<DateTimeUtc>,
     }
 
     #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -87,6 +97,7 @@ impl Store {
             report: Set(None),
             created_at: Set(now),
             finished_at: Set(None),
+            seen_at: Set(Some(now)),
         };
         let transaction = self.begin_writing().await?;
         let paper = paper_of(row.insert(&transaction).await?)?;
@@ -99,7 +110,30 @@ impl Store {
     /// # Errors
     /// [`StoreError::ImportNotFound`] where there is none, or it has ended.
     pub async fn note_import_progress(&self, id: Uuid, rows: u64) -> Result<(), StoreError> {
-        self.update_open_import(id, ImportState::Running, Some(rows), None).await
+        let update = table::Entity::update_many()
+            .col_expr(Column::State, Expr::value(ImportState::Running))
+            .col_expr(Column::Progress, Expr::value(i64::try_from(rows).unwrap_or(i64::MAX)))
+            .col_expr(Column::SeenAt, Expr::value(kept(Utc::now())));
+        let transaction = self.begin_writing().await?;
+        update_open(&transaction, update, id).await?;
+        Ok(transaction.commit().await?)
+    }
+
+    /// The papers of imports that have not ended and at which nobody was seen since an instant: whoever ran them is gone.
+    pub async fn list_left_imports(&self, seen_before: DateTime<Utc>) -> Result<Vec<LeftImport>, StoreError> {
+        let rows = table::Entity::find()
+            .filter(Column::FinishedAt.is_null())
+            .filter(left(seen_before))
+            .order_by_asc(Column::Id)
+            .all(&self.db)
+            .await?;
+        let mut imports = Vec::new();
+        for row in rows {
+            let paper = paper_of(row)?;
+            let went_in = self.audit_of_import(paper.id).await?;
+            imports.push(LeftImport { id: paper.id, went_in });
+        }
+        Ok(imports)
     }
 
     /// Closes the paper of an import: done, refused or failed, with its report as JSON.
@@ -107,7 +141,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::ImportNotFound`] where there is none, or it has ended.
     pub async fn finish_import(&self, id: Uuid, state: ImportState, report: &str) -> Result<(), StoreError> {
-        self.update_open_import(id, state, None, Some(report)).await
+        self.close_import(id, state, report, None).await
     }
 
     /// The paper of an import.
@@ -115,36 +149,67 @@ impl Store {
         table::Entity::find_by_id(id.to_string()).one(&self.db).await?.map(paper_of).transpose()
     }
 
-    async fn update_open_import(
+    /// Notes that whoever runs an import is still there.
+    ///
+    /// # Errors
+    /// [`StoreError::ImportNotFound`] where there is none, or it has ended.
+    pub async fn see_import(&self, id: Uuid) -> Result<(), StoreError> {
+        let update = table::Entity::update_many().col_expr(Column::SeenAt, Expr::value(kept(Utc::now())));
+        let transaction = self.begin_writing().await?;
+        update_open(&transaction, update, id).await?;
+        Ok(transaction.commit().await?)
+    }
+
+    /// Closes the paper of an import that was left, unless somebody was seen at it since the instant.
+    ///
+    /// # Errors
+    /// [`StoreError::ImportNotFound`] where there is none, it has ended, or is run after all.
+    pub async fn close_left_import(
+        &self,
+        id: Uuid,
+        seen_before: DateTime<Utc>,
+        state: ImportState,
+        report: &str,
+    ) -> Result<(), StoreError> {
+        self.close_import(id, state, report, Some(left(seen_before))).await
+    }
+
+    async fn close_import(
         &self,
         id: Uuid,
         state: ImportState,
-        rows: Option<u64>,
-        report: Option<&str>,
+        report: &str,
+        only: Option<Condition>,
     ) -> Result<(), StoreError> {
+        let now = kept(Utc::now());
         let mut update = table::Entity::update_many()
             .col_expr(Column::State, Expr::value(state))
-            .filter(Column::Id.eq(id.to_string()))
-            .filter(Column::FinishedAt.is_null());
-        if let Some(rows) = rows {
-            update = update.col_expr(Column::Progress, Expr::value(i64::try_from(rows).unwrap_or(i64::MAX)));
-        }
-        let now = kept(Utc::now());
-        if let Some(report) = report {
-            update = update
-                .col_expr(Column::Report, Expr::value(report))
-                .col_expr(Column::FinishedAt, Expr::value(now));
+            .col_expr(Column::Report, Expr::value(report))
+            .col_expr(Column::FinishedAt, Expr::value(now));
+        if let Some(only) = only {
+            update = update.filter(only);
         }
         let transaction = self.begin_writing().await?;
-        let updated = update.exec(&transaction).await?;
-        if updated.rows_affected == 0 {
-            return Err(StoreError::ImportNotFound(id));
-        }
-        if report.is_none() {
-            return Ok(transaction.commit().await?);
-        }
+        update_open(&transaction, update, id).await?;
         self.finish_aside(transaction, event_of(id, Some(ImportState::Running), state, now)).await
     }
+}
+
+/// Imports at which nobody was seen since an instant.
+fn left(seen_before: DateTime<Utc>) -> Condition {
+    Condition::any().add(Column::SeenAt.is_null()).add(Column::SeenAt.lt(kept(seen_before)))
+}
+
+async fn update_open(
+    transaction: &DatabaseTransaction,
+    update: UpdateMany<table::Entity>,
+    id: Uuid,
+) -> Result<(), StoreError> {
+    let update = update.filter(Column::Id.eq(id.to_string())).filter(Column::FinishedAt.is_null());
+    if update.exec(transaction).await?.rows_affected == 0 {
+        return Err(StoreError::ImportNotFound(id));
+    }
+    Ok(())
 }
 
 fn event_of(id: Uuid, before: Option<ImportState>, state: ImportState, at: DateTime<Utc>) -> Outbox {

@@ -56,7 +56,7 @@ pub use idempotency::{Claim, HeldKey, StoredResponse};
 pub use import::{
     Change, Import, ImportFailure, ImportFault, ImportOptions, ImportReport, SheetChange, StagedRow,
 };
-pub use import_paper::{ImportPaper, ImportState};
+pub use import_paper::{ImportPaper, ImportState, LeftImport};
 pub use jobs::{JobEffects, JobRow, JobStepRow, NewJobStep};
 pub use ledger::{
     AsOf, Booking, CountBooked, Lot, LotFilter, Movement, MovementFilter, MovementKind, NewReservations,

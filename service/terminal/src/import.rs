@@ -61,6 +61,7 @@ impl ImportArgs {
             at_structure_revision: None,
             who: self.who.clone(),
             note: self.note.clone(),
+            paper: None,
         }
     }
 }

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use exchange::{Fault, FaultCode, Faults};
 use resolver::catalogue_check::Severity;
 use store::ImportFailure;
+use uuid::Uuid;
 
 use super::bundle_source::{BundleSource, unknown_file};
 use super::fault_translation::{for_store, refusal};
@@ -39,6 +40,8 @@ pub struct ImportRequest {
     pub who: String,
     /// A note for the audit and for the ledger's papers.
     pub note: String,
+    /// The paper of the import, which the audit names; `None` where it has none.
+    pub paper: Option<Uuid>,
 }
 
 impl ImportRequest {
@@ -55,6 +58,7 @@ impl ImportRequest {
             at_structure_revision: None,
             who: String::new(),
             note: String::new(),
+            paper: None,
         }
     }
 }
@@ -93,6 +97,7 @@ pub async fn import_catalogue(
         at_structure_revision: request.at_structure_revision,
         who: request.who.clone(),
         note: request.note.clone(),
+        paper: request.paper,
     };
     let foresee = request.strict || (request.dry_run && request.report_findings);
     let mut staging = Staging {

@@ -1,15 +1,25 @@
 //! An import that runs on its own while its paper says how far it is.
 
+use std::time::Duration;
+
+use chrono::{TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use store::{ImportPaper, ImportState, StoreError};
 use tokio::sync::watch;
+use tokio::time::timeout;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
 use super::bundle_source::BundleSource;
+use super::left_imports::close_left_imports;
 use super::outcome::{ImportError, ImportRefused, ImportReport};
 use super::run_import::{ImportRequest, import_catalogue};
 use crate::shop::Shop;
+
+/// How often whoever runs an import says that it is still there.
+const SEEN_EVERY: Duration = Duration::from_secs(10);
+/// After how long without a sign an import is held to be left. A service that is only slow has given several by then.
+const UNSEEN_FOR: TimeDelta = TimeDelta::seconds(60);
 
 /// What the paper of an ended import says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -32,11 +42,15 @@ pub enum StartedImport {
 pub async fn start_import(
     shop: &Shop,
     source: BundleSource,
-    request: ImportRequest,
+    mut request: ImportRequest,
 ) -> Result<ImportPaper, StoreError> {
+    close_left_imports(shop, Utc::now() - UNSEEN_FOR).await?;
     let paper = shop.store().create_import().await?;
     let (shop, id) = (shop.clone(), paper.id);
+    request.paper = Some(id);
+    let under_way = shop.imports_under_way().enter(id);
     shop.runtime().clone().spawn(async move {
+        let _until_the_end = under_way;
         if let Err(error) = run(&shop, id, source, &request).await {
             tracing::error!(import = %id, %error, "the paper of an import could not be written");
         }
@@ -44,8 +58,9 @@ pub async fn start_import(
     Ok(paper)
 }
 
-/// The paper of an import that was started.
+/// The paper of an import that was started. One whose service has gone is closed first.
 pub async fn find_import(shop: &Shop, id: Uuid) -> Result<Option<ImportPaper>, StoreError> {
+    close_left_imports(shop, Utc::now() - UNSEEN_FOR).await?;
     shop.store().find_import(id).await
 }
 
@@ -54,11 +69,16 @@ async fn run(shop: &Shop, id: Uuid, source: BundleSource, request: &ImportReques
     let store = shop.store().clone();
     let notes = tokio::spawn(async move {
         // The newest figure only: writing must not hold up reading.
-        while noted.changed().await.is_ok() {
-            let rows = *noted.borrow_and_update();
-            store.note_import_progress(id, rows).await?;
+        loop {
+            match timeout(SEEN_EVERY, noted.changed()).await {
+                Ok(Ok(())) => {
+                    let rows = *noted.borrow_and_update();
+                    store.note_import_progress(id, rows).await?;
+                }
+                Ok(Err(_)) => return Ok::<(), StoreError>(()),
+                Err(_) => store.see_import(id).await?,
+            }
         }
-        Ok::<(), StoreError>(())
     });
     let outcome = import_catalogue(shop, source, request, &mut |progress| _ = rows.send(progress.rows)).await;
     drop(rows);

@@ -100,7 +100,7 @@ async fn write_audit(
             })
         })
         .collect();
-    let detail = serde_json::json!({
+    let mut detail = serde_json::json!({
         "by": options.who,
         "note": options.note,
         "replaced": options.replace,
@@ -109,6 +109,9 @@ async fn write_audit(
         "price_revision": report.price_revision,
         "ledger_sequence": report.ledger_sequence,
     });
+    if let Some(paper) = options.paper {
+        detail["import"] = paper.to_string().into();
+    }
     let next = "UPDATE numbers SET last = last + 1 WHERE series = 'audit' RETURNING last";
     let sequence = connection.whole(next, &[]).await?;
     let values = [

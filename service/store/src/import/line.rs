@@ -14,7 +14,8 @@ pub(super) fn append_cells<'a>(line: &mut String, cells: impl IntoIterator<Item 
     }
 }
 
-fn append_cell(line: &mut String, cell: &Cell) {
+/// Appends one cell.
+pub(super) fn append_cell(line: &mut String, cell: &Cell) {
     let written = match cell {
         Cell::Null => {
             line.push_str("\\N");
@@ -36,18 +37,21 @@ fn append_cell(line: &mut String, cell: &Cell) {
 }
 
 fn append_escaped(line: &mut String, text: &str) {
-    let mut rest = text;
-    while let Some(at) = rest.find(['\\', '\t', '\n', '\r']) {
-        line.push_str(&rest[..at]);
-        line.push_str(match rest.as_bytes()[at] {
+    let mut from = 0;
+    for (at, byte) in text.bytes().enumerate() {
+        // All bytes of a character beyond ASCII are 128 or more: none is taken for one of these.
+        let escape = match byte {
             b'\\' => "\\\\",
             b'\t' => "\\t",
             b'\n' => "\\n",
-            _ => "\\r",
-        });
-        rest = &rest[at + 1..];
+            b'\r' => "\\r",
+            _ => continue,
+        };
+        line.push_str(&text[from..at]);
+        line.push_str(escape);
+        from = at + 1;
     }
-    line.push_str(rest);
+    line.push_str(&text[from..]);
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use catalogue::Cell;
+use uuid::Uuid;
 
 use crate::error::StoreError;
 
@@ -23,6 +24,8 @@ pub struct ImportOptions {
     pub who: String,
     /// A note for the audit and for the ledger's papers.
     pub note: String,
+    /// The paper of the import, which the audit names; `None` where it has none.
+    pub paper: Option<Uuid>,
 }
 
 /// One row of a file.

@@ -74,6 +74,10 @@ async fn no_check_of_sqlite_makes_a_list_for_every_row() {
     }
 }
 
+/// References by which nothing is looked up and that have no index for it: a shop has a dozen makers, so each is that of many
+/// parts.
+const WITHOUT_INDEX: [(&str, &str); 1] = [("parts", "makers")];
+
 async fn assert_tables_match(database: &Database) {
     let db = Connect::connect(&database.url).await.unwrap();
     for spec in bundle::SHEETS {
@@ -93,9 +97,11 @@ async fn assert_tables_match(database: &Database) {
         assert_eq!(foreign_keys(&db, spec.name).await, references, "references of {}", spec.name);
         let indexes = indexes(&db, spec.name).await;
         for reference in spec.references {
-            assert!(
-                indexes.iter().any(|index| index.starts_with(&format!("{},", reference.columns.join(",")))),
-                "{}: no index begins with {:?}: {indexes:?}",
+            let begins = format!("{},", reference.columns.join(","));
+            assert_eq!(
+                indexes.iter().any(|index| index.starts_with(&begins)),
+                !WITHOUT_INDEX.contains(&(spec.name, reference.sheet)),
+                "{}: an index begins with {:?}: {indexes:?}",
                 spec.name,
                 reference.columns
             );

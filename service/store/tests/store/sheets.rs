@@ -80,6 +80,7 @@ pub(crate) fn options() -> ImportOptions {
         at_structure_revision: None,
         who: "keeper".into(),
         note: String::new(),
+        paper: None,
     }
 }
 
