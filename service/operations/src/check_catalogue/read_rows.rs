@@ -4,23 +4,33 @@ use std::collections::BTreeMap;
 
 use catalogue::{Cell, Sheet, bundle};
 use resolver::catalogue_check::CatalogueRows;
-use store::{Store, StoreError};
+use store::{Export, Store, StoreError};
 
 /// Rows as cells, by the name of their sheet.
 pub(crate) type RowsBySheet = BTreeMap<&'static str, Vec<Vec<Cell>>>;
 
 /// Takes the rows of one sheet out of all.
 fn take<T: Sheet>(rows: &mut RowsBySheet) -> Result<Vec<T>, StoreError> {
-    let cells = rows.remove(T::SPEC.name).unwrap_or_default();
-    cells
-        .iter()
-        .map(|row| {
-            T::from_cells(row).map_err(|at| StoreError::BadRow {
-                table: T::SPEC.name,
-                column: T::SPEC.columns.get(at).map_or_else(String::new, |column| column.name.to_owned()),
-            })
+    rows.remove(T::SPEC.name).unwrap_or_default().iter().map(|cells| row_of(cells)).collect()
+}
+
+fn row_of<T: Sheet>(cells: &[Cell]) -> Result<T, StoreError> {
+    T::from_cells(cells).map_err(|at| StoreError::BadRow {
+        table: T::SPEC.name,
+        column: T::SPEC.columns.get(at).map_or_else(String::new, |column| column.name.to_owned()),
+    })
+}
+
+/// Reads the rows of one sheet, none of which is kept as cells.
+async fn read<T: Sheet + Send>(export: &Export) -> Result<Vec<T>, StoreError> {
+    let mut rows = Vec::new();
+    export
+        .sheet::<StoreError>(&T::SPEC, &mut |cells| {
+            rows.push(row_of(&cells)?);
+            Ok(())
         })
-        .collect()
+        .await?;
+    Ok(rows)
 }
 
 /// The rows that the check reads, from cells.
@@ -28,32 +38,39 @@ pub(crate) fn rows_of(mut cells: RowsBySheet) -> Result<CatalogueRows, StoreErro
     take_rows(&mut cells)
 }
 
+/// The rows that the check reads, each list made by an expression.
+macro_rules! catalogue_rows {
+    ($list:expr) => {
+        CatalogueRows {
+            parts: $list,
+            features: $list,
+            units: $list,
+            variants: $list,
+            positions: $list,
+            candidates: $list,
+            joints: $list,
+            fit_statements: $list,
+            companions: $list,
+            kit_lines: $list,
+            supersessions: $list,
+            supersession_needs: $list,
+            fluids: $list,
+            outside_work: $list,
+            weak_points: $list,
+            suppliers: $list,
+            prices: $list,
+            exchange_rates: $list,
+            tax_rates: $list,
+            customers: $list,
+            price_rules: $list,
+            settings: $list,
+            stock: $list,
+        }
+    };
+}
+
 fn take_rows(rows: &mut RowsBySheet) -> Result<CatalogueRows, StoreError> {
-    Ok(CatalogueRows {
-        parts: take(rows)?,
-        features: take(rows)?,
-        units: take(rows)?,
-        variants: take(rows)?,
-        positions: take(rows)?,
-        candidates: take(rows)?,
-        joints: take(rows)?,
-        fit_statements: take(rows)?,
-        companions: take(rows)?,
-        kit_lines: take(rows)?,
-        supersessions: take(rows)?,
-        supersession_needs: take(rows)?,
-        fluids: take(rows)?,
-        outside_work: take(rows)?,
-        weak_points: take(rows)?,
-        suppliers: take(rows)?,
-        prices: take(rows)?,
-        exchange_rates: take(rows)?,
-        tax_rates: take(rows)?,
-        customers: take(rows)?,
-        price_rules: take(rows)?,
-        settings: take(rows)?,
-        stock: take(rows)?,
-    })
+    Ok(catalogue_rows!(take(rows)?))
 }
 
 /// Sheets that the check does not read.
@@ -90,7 +107,8 @@ pub(crate) async fn read_cells(store: &Store) -> Result<RowsBySheet, StoreError>
 
 /// The rows that the check reads, as they are at one moment.
 pub(crate) async fn read_rows(store: &Store) -> Result<CatalogueRows, StoreError> {
-    rows_of(read_cells(store).await?)
+    let export = store.begin_export().await?;
+    Ok(catalogue_rows!(read(&export).await?))
 }
 
 #[cfg(test)]

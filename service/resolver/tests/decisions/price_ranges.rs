@@ -85,7 +85,7 @@ fn a_range_is_what_all_outcomes_come_to() {
             range.cash.ninetieth.lower,
             range.cash.worst.upper
         ),
-        @"certain 276.1815 expected 312.7457 median 276.1815 ninetieth 357.8071 worst 483.7604"
+        @"certain 374.3075 expected 410.8717 median 374.3075 ninetieth 455.9331 worst 581.8864"
     );
 }
 
