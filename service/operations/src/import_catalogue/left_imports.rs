@@ -49,20 +49,10 @@ struct Entry {
 
 #[derive(Debug, Deserialize)]
 struct Kept {
-    sheets: Vec<KeptSheet>,
+    sheets: Vec<SheetReport>,
     structure_revision: i64,
     price_revision: i64,
     ledger_sequence: i64,
-}
-
-#[derive(Debug, Deserialize)]
-struct KeptSheet {
-    sheet: String,
-    added: u64,
-    changed: u64,
-    removed: u64,
-    unchanged: u64,
-    retired: u64,
 }
 
 /// Closes the papers of imports at which nobody was seen since an instant: as done where the audit says that the rows went
@@ -72,7 +62,14 @@ pub async fn close_left_imports(shop: &Shop, seen_before: DateTime<Utc>) -> Resu
         if shop.imports_under_way().contains(import.id) {
             continue;
         }
-        let (state, outcome) = end_of(&import)?;
+        // An entry that cannot be read must not keep the others from their end.
+        let (state, outcome) = match end_of(&import) {
+            Ok(end) => end,
+            Err(error) => {
+                tracing::error!(import = %import.id, %error, "an import that was left cannot be closed");
+                continue;
+            }
+        };
         let report = serde_json::to_string(&outcome).expect("an outcome has only text keys");
         match shop.store().close_left_import(import.id, seen_before, state, &report).await {
             Ok(()) => tracing::warn!(import = %import.id, ?state, "an import was left by its service"),
@@ -98,18 +95,9 @@ fn end_of(import: &LeftImport) -> Result<(ImportState, StartedImport), StoreErro
 
 /// The report of an import that went in, without what only its own process knew: examples and findings.
 fn report_of(kept: Kept) -> ImportReport {
-    let sheets = kept.sheets.into_iter().map(|sheet| SheetReport {
-        sheet: sheet.sheet,
-        added: sheet.added,
-        changed: sheet.changed,
-        removed: sheet.removed,
-        unchanged: sheet.unchanged,
-        retired: sheet.retired,
-        samples: Vec::new(),
-    });
     ImportReport {
         dry_run: false,
-        sheets: sheets.collect(),
+        sheets: kept.sheets,
         structure_revision: kept.structure_revision,
         price_revision: kept.price_revision,
         ledger_sequence: kept.ledger_sequence,

@@ -36,6 +36,9 @@ pub struct SheetReport {
     /// Parts that were not in the file but that papers use: marked as retired.
     pub retired: u64,
     /// The first changes.
+    // The audit, of which the report of an import that was left is made, keeps none.
+    #[serde(default)]
+    #[schema(required = true)]
     pub samples: Vec<SampleChange>,
 }
 

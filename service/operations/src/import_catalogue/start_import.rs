@@ -60,6 +60,10 @@ pub async fn start_import(
 
 /// The paper of an import that was started. One whose service has gone is closed first.
 pub async fn find_import(shop: &Shop, id: Uuid) -> Result<Option<ImportPaper>, StoreError> {
+    match shop.store().find_import(id).await? {
+        Some(paper) if paper.finished_at.is_none() => {}
+        ended_or_none => return Ok(ended_or_none),
+    }
     close_left_imports(shop, Utc::now() - UNSEEN_FOR).await?;
     shop.store().find_import(id).await
 }
@@ -68,22 +72,26 @@ async fn run(shop: &Shop, id: Uuid, source: BundleSource, request: &ImportReques
     let (rows, mut noted) = watch::channel(0_u64);
     let store = shop.store().clone();
     let notes = tokio::spawn(async move {
-        // The newest figure only: writing must not hold up reading.
+        // The newest figure only: writing must not hold up reading. One that cannot be written is no reason to fall
+        // silent, for which others would take the import as left.
         loop {
-            match timeout(SEEN_EVERY, noted.changed()).await {
+            let written = match timeout(SEEN_EVERY, noted.changed()).await {
                 Ok(Ok(())) => {
                     let rows = *noted.borrow_and_update();
-                    store.note_import_progress(id, rows).await?;
+                    store.note_import_progress(id, rows).await
                 }
-                Ok(Err(_)) => return Ok::<(), StoreError>(()),
-                Err(_) => store.see_import(id).await?,
+                Ok(Err(_)) => return,
+                Err(_) => store.see_import(id).await,
+            };
+            if let Err(error) = written {
+                tracing::warn!(import = %id, %error, "the progress of an import could not be noted");
             }
         }
     });
     let outcome = import_catalogue(shop, source, request, &mut |progress| _ = rows.send(progress.rows)).await;
     drop(rows);
-    if let Ok(Err(error)) = notes.await {
-        tracing::warn!(import = %id, %error, "the progress of an import could not be noted");
+    if let Err(error) = notes.await {
+        tracing::warn!(import = %id, %error, "the progress of an import was no longer noted");
     }
     let (state, outcome) = match outcome {
         Ok(report) => (ImportState::Done, StartedImport::Done(report)),

@@ -2,6 +2,7 @@
 
 use catalogue::{Money, PartKey, Price};
 use resolver::Request;
+use resolver::answer::Sourcing;
 use resolver::request::{StockUse, Unknowns};
 
 use crate::world::{World, ask};
@@ -12,21 +13,25 @@ fn unmeasured() -> Request {
     Request { stock: StockUse::None, ..ask("BN-228", "OVERHAUL") }
 }
 
-#[test]
-fn with_what_the_shelf_gives_the_axle_kit_is_bought_for_both_flanges() {
-    let sourcing = World::demo().resolve(ask("BN-228", "OVERHAUL")).sourcing;
-    let [kit] = sourcing.kits.as_slice() else { panic!("{:#?}", sourcing.kits) };
-    assert_eq!(kit.kit.part.as_str(), KIT);
-    let outcomes: Vec<(&str, String, bool)> = sourcing
+/// For each flange the cash, and whether the axle kit is bought.
+fn by_flange(sourcing: &Sourcing) -> Vec<(&str, String, bool)> {
+    sourcing
         .outcomes
         .iter()
         .map(|outcome| {
             let with_kit = outcome.kits.iter().any(|kit| kit.kit.part.as_str() == KIT);
             (outcome.variants[0].as_str(), outcome.cash.to_string(), with_kit)
         })
-        .collect();
+        .collect()
+}
+
+#[test]
+fn with_what_the_shelf_gives_the_axle_kit_is_bought_for_both_flanges() {
+    let sourcing = World::demo().resolve(ask("BN-228", "OVERHAUL")).sourcing;
+    let [kit] = sourcing.kits.as_slice() else { panic!("{:#?}", sourcing.kits) };
+    assert_eq!(kit.kit.part.as_str(), KIT);
     assert_eq!(
-        outcomes,
+        by_flange(&sourcing),
         [("FLANGE-50", "374.3075".to_owned(), true), ("FLANGE-55", "369.2075".to_owned(), true)]
     );
     assert!(sourcing.proven);
@@ -62,17 +67,8 @@ fn the_axle_kit_covers_both_flanges_and_the_measurement_and_the_price_of_each_ar
         assert_eq!(fitted.len(), 2, "{fitted:?}");
         assert!(fitted.iter().all(|(_, part)| part.starts_with("VESSICK/")), "{fitted:?}");
     }
-    let outcomes: Vec<(&str, String, bool)> = answer
-        .sourcing
-        .outcomes
-        .iter()
-        .map(|outcome| {
-            let with_kit = outcome.kits.iter().any(|kit| kit.kit.part.as_str() == KIT);
-            (outcome.variants[0].as_str(), outcome.cash.to_string(), with_kit)
-        })
-        .collect();
     assert_eq!(
-        outcomes,
+        by_flange(&answer.sourcing),
         [("FLANGE-50", "378.9075".to_owned(), true), ("FLANGE-55", "379.2575".to_owned(), true)]
     );
     assert!(answer.sourcing.proven);

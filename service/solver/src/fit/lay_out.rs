@@ -154,10 +154,7 @@ impl Network {
         if let Some((tuple, found)) = constraint.tuples.of_other_length(arity) {
             return Err(InvalidProblem::TupleLength { constraint: index, tuple, found, expected: arity });
         }
-        if arity == 2 && self.pays_as_rows(constraint) {
-            return self.add_binary(index, constraint);
-        }
-        let most = constraint.tuples.unverified().iter().copied().max().unwrap_or(0);
+        let most = constraint.tuples.most_unverified();
         self.most_unverified += u64::from(most);
         match arity {
             0 => {
@@ -165,6 +162,7 @@ impl Network {
                 Ok(())
             }
             1 => self.add_unary(index, constraint),
+            2 if self.pays_as_rows(constraint) => self.add_binary(index, constraint, most > 0),
             _ => self.add_wide(index, constraint, most > 0),
         }
     }
@@ -242,7 +240,12 @@ impl Network {
         Ok(())
     }
 
-    fn add_binary(&mut self, index: usize, constraint: &Constraint) -> Result<(), InvalidProblem> {
+    fn add_binary(
+        &mut self,
+        index: usize,
+        constraint: &Constraint,
+        priced: bool,
+    ) -> Result<(), InvalidProblem> {
         let (x, y) = (constraint.scope[0], constraint.scope[1]);
         let sizes = [self.domain[x] as usize, self.domain[y] as usize];
         let words = [sizes[0].div_ceil(64), sizes[1].div_ceil(64)];
@@ -260,11 +263,9 @@ impl Network {
             return Err(self.unknown_value(index, constraint));
         }
         let start = self.unverified.len();
-        let counts = constraint.tuples.unverified();
-        let most = counts.iter().copied().max().unwrap_or(0);
-        if most > 0 {
+        if priced {
             self.unverified.resize(start + sizes[0] * sizes[1], u32::MAX);
-            for (&[a, b], &unverified) in pairs.iter().zip(counts) {
+            for (&[a, b], &unverified) in pairs.iter().zip(constraint.tuples.unverified()) {
                 let entry = &mut self.unverified[start + a as usize * sizes[1] + b as usize];
                 *entry = unverified.min(*entry);
             }
@@ -272,10 +273,9 @@ impl Network {
         self.binaries.push(Binary {
             scope: [x as u32, y as u32],
             rows: [rows_x as u32, rows_y as u32],
-            unverified: (most > 0).then_some(start as u32),
+            unverified: priced.then_some(start as u32),
         });
         self.binary_source.push(index as u32);
-        self.most_unverified += u64::from(most);
         Ok(())
     }
 

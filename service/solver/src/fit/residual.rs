@@ -199,13 +199,7 @@ impl Builder<'_> {
             .constraints
             .iter()
             .filter_map(|constraint| {
-                constraint.tuples.iter().find(|tuple| {
-                    constraint
-                        .scope
-                        .iter()
-                        .zip(tuple.values)
-                        .all(|(&variable, &value)| values[variable] == value as usize)
-                })
+                constraint.tuples.iter().find(|tuple| tuple.is_part_of(&values, &constraint.scope))
             })
             .map(|tuple| tuple.unverified)
             .sum();

@@ -16,7 +16,6 @@ use super::problem::{Budget, Cost, Problem};
 use super::reduced::{HIDDEN, Reduced};
 use super::residual::{Relation, Share, assemble, relations};
 use super::solve::{components, stopped};
-use super::tuples::Tuple;
 use super::weight::{Aim, Scale, Weight};
 
 /// Finds the least (changes, unverified), the values that stand in some assignment of it whatever the money, and the
@@ -196,11 +195,8 @@ fn share<W: Weight>(
 fn price(problem: &Problem, values: &[usize]) -> Cost {
     let own = problem.variables.iter().zip(values).map(|(list, &value)| list[value].cost);
     let joints = problem.constraints.iter().map(|constraint| {
-        let holds = |tuple: &Tuple<'_>| {
-            let mut places = constraint.scope.iter().zip(tuple.values);
-            places.all(|(&variable, &value)| values[variable] == value as usize)
-        };
-        let unverified = constraint.tuples.iter().filter(holds).map(|tuple| tuple.unverified).min();
+        let here = constraint.tuples.iter().filter(|tuple| tuple.is_part_of(values, &constraint.scope));
+        let unverified = here.map(|tuple| tuple.unverified).min();
         Cost { unverified: unverified.unwrap_or(0), ..Cost::default() }
     });
     own.chain(joints).sum()

@@ -9,6 +9,13 @@ pub struct Tuple<'a> {
     pub unverified: u32,
 }
 
+impl Tuple<'_> {
+    /// Whether an assignment of all variables has this combination at the variables of a scope.
+    pub fn is_part_of(&self, assignment: &[usize], scope: &[usize]) -> bool {
+        scope.iter().zip(self.values).all(|(&variable, &value)| assignment[variable] == value as usize)
+    }
+}
+
 /// The allowed combinations of a constraint, in the order in which they were added. Where one is listed twice, the lower
 /// count of unverified joints holds.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -71,6 +78,11 @@ impl Tuples {
     /// The values of all, one behind the other.
     pub(super) fn values(&self) -> &[u32] {
         &self.values
+    }
+
+    /// The most unverified joints of any.
+    pub(super) fn most_unverified(&self) -> u32 {
+        self.unverified.iter().copied().max().unwrap_or(0)
     }
 
     /// The unverified joints of all.

@@ -3,7 +3,7 @@
 mod problem;
 
 use serde_json::Value as Json;
-use solver::fit::{Cost, Problem, Tuple};
+use solver::fit::{Cost, Problem};
 
 /// What the referee found.
 pub(crate) struct Expected {
@@ -58,11 +58,8 @@ pub(crate) fn read(text: &str) -> Instance {
 pub(crate) fn price(problem: &Problem, values: &[usize]) -> Option<Cost> {
     let mut cost: Cost = problem.variables.iter().zip(values).map(|(list, &value)| list[value].cost).sum();
     for constraint in &problem.constraints {
-        let here = |tuple: &Tuple<'_>| {
-            let mut places = constraint.scope.iter().zip(tuple.values);
-            places.all(|(&variable, &value)| values[variable] == value as usize)
-        };
-        let unverified = constraint.tuples.iter().find(here)?.unverified;
+        let here = constraint.tuples.iter().find(|tuple| tuple.is_part_of(values, &constraint.scope));
+        let unverified = here?.unverified;
         cost = cost + Cost { unverified, ..Cost::default() };
     }
     Some(cost)

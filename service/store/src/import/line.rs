@@ -14,8 +14,7 @@ pub(super) fn append_cells<'a>(line: &mut String, cells: impl IntoIterator<Item 
     }
 }
 
-/// Appends one cell.
-pub(super) fn append_cell(line: &mut String, cell: &Cell) {
+fn append_cell(line: &mut String, cell: &Cell) {
     let written = match cell {
         Cell::Null => {
             line.push_str("\\N");

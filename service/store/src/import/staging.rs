@@ -8,7 +8,7 @@ use super::cell_check::{can_lie_in_stage, wrong_with};
 use super::connection::{Connection, Link};
 use super::digest::RowDigest;
 use super::faults::{Faults, written};
-use super::line::{append_cell, append_cells};
+use super::line::append_cells;
 use super::report::{Change, ImportFault, StagedRow};
 use super::{sqlite_link, tables};
 use crate::error::StoreError;
@@ -62,7 +62,7 @@ impl Staged {
             if self.first_keys.len() < SAMPLES_MAX {
                 self.first_keys.push(written(self.spec, self.spec.key, &row.cells));
             }
-            append_cell(&mut text, &Cell::Integer(row.line_number()));
+            text.push_str(&row.line_number().to_string());
             text.push('\t');
             let cells_from = text.len();
             append_cells(&mut text, &row.cells);
