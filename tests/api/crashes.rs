@@ -17,11 +17,50 @@ tests![what_was_acknowledged_outlives_fifty_kills];
 const KILLS: usize = 50;
 /// How many write at once.
 const CLIENTS: usize = 4;
-/// Most writes that are acknowledged before a kill; the kill comes after a number by chance, and some milliseconds.
+/// Most writes that are acknowledged before a kill that waits for a number of them; the number comes by chance.
 const WRITES_MAX: u64 = 24;
-/// Most such milliseconds.
+/// Most milliseconds that a kill comes later than what it waits for.
 const MORE_MS_MAX: u64 = 20;
 const TRACE: &str = "00-5bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01";
+
+/// What was acknowledged since a start, counted.
+#[derive(Debug, Default)]
+struct Progress {
+    writes: AtomicU64,
+    issues: AtomicU64,
+    receipts: AtomicU64,
+}
+
+/// What a kill waits for.
+#[derive(Debug, Clone, Copy)]
+enum Awaited {
+    /// So many writes, of whatever kind.
+    Writes(u64),
+    /// A job from its enquiry to the first part that is issued.
+    Issue,
+    /// An order, and a box that was counted.
+    Receipt,
+}
+
+impl Awaited {
+    /// Every other kill comes after a number of writes by chance. That alone would leave it to the speed of the machine how far
+    /// a job comes, so the kills between wait for the longest chains.
+    fn before(kill: usize) -> Self {
+        match kill % 4 {
+            0 => Self::Issue,
+            2 => Self::Receipt,
+            _ => Self::Writes(1 + by_chance(WRITES_MAX)),
+        }
+    }
+
+    fn has_come(self, progress: &Progress) -> bool {
+        match self {
+            Self::Writes(number) => progress.writes.load(Ordering::SeqCst) >= number,
+            Self::Issue => progress.issues.load(Ordering::SeqCst) > 0,
+            Self::Receipt => progress.receipts.load(Ordering::SeqCst) > 0,
+        }
+    }
+}
 
 /// Something that was acknowledged: where it is to be found, and what was told of it.
 #[derive(Debug, Clone)]
@@ -69,7 +108,7 @@ struct Writer {
     url: String,
     client: reqwest::Client,
     gone: Arc<AtomicBool>,
-    count: Arc<AtomicU64>,
+    progress: Arc<Progress>,
     acknowledged: Vec<Acknowledged>,
 }
 
@@ -89,7 +128,7 @@ impl Writer {
     async fn does(&self, path: &str, body: Value, tag: &str) -> Option<(Value, String)> {
         let (status, tag, text) = self.send(path, &body, tag).await?;
         assert!(status == 201 || status == 200, "{path}: {status} {text}");
-        self.count.fetch_add(1, Ordering::SeqCst);
+        self.progress.writes.fetch_add(1, Ordering::SeqCst);
         Some((serde_json::from_str(&text).unwrap(), tag))
     }
 
@@ -140,6 +179,7 @@ impl Writer {
         ] });
         let (issued, _) = self.does(&format!("{path}/issues"), issue, &tag).await?;
         self.keep(path.clone(), issued);
+        self.progress.issues.fetch_add(1, Ordering::SeqCst);
         Some(())
     }
 
@@ -154,6 +194,7 @@ impl Writer {
             "counted": [{ "part": "VESSICK/B1A", "quantity": "2" }, { "part": "VESSICK/S-1", "quantity": "1" }] });
         let (receipt, _) = self.does("/v1/receipts", counted, "").await?;
         self.keep(format!("/v1/receipts/{}", receipt["number"].as_str().unwrap()), receipt);
+        self.progress.receipts.fetch_add(1, Ordering::SeqCst);
         Some(())
     }
 
@@ -193,35 +234,32 @@ async fn what_was_acknowledged_outlives_fifty_kills(service: Arc<Service>) {
         if let Some(last) = all.last() {
             found(&process, last).await;
         }
-        let (gone, count) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
+        let (gone, progress) = (Arc::new(AtomicBool::new(false)), Arc::new(Progress::default()));
         let writers: Vec<_> = (0..CLIENTS)
             .map(|place| {
                 let writer = Writer {
                     url: process.url.clone(),
                     client: client_with(&service.key),
                     gone: gone.clone(),
-                    count: count.clone(),
+                    progress: progress.clone(),
                     acknowledged: Vec::new(),
                 };
                 tokio::spawn(writer.write(kill + place))
             })
             .collect();
-        let (writes, more_ms) = (1 + by_chance(WRITES_MAX), by_chance(MORE_MS_MAX));
+        let (awaited, more_ms) = (Awaited::before(kill), by_chance(MORE_MS_MAX));
         let waited = tokio::time::timeout(Duration::from_secs(60), async {
-            while count.load(Ordering::SeqCst) < writes && !writers.iter().any(|writer| writer.is_finished())
-            {
+            while !awaited.has_come(&progress) && !writers.iter().any(|writer| writer.is_finished()) {
                 tokio::time::sleep(Duration::from_millis(1)).await;
             }
             tokio::time::sleep(Duration::from_millis(more_ms)).await;
         });
-        waited.await.unwrap_or_else(|_| panic!("kill {kill}: no {writes} writes within a minute"));
+        waited.await.unwrap_or_else(|_| panic!("kill {kill}: not within a minute: {awaited:?}"));
         gone.store(true, Ordering::SeqCst);
         process.served.kill().await;
         for writer in writers {
             let acknowledged = writer.await;
-            all.extend(
-                acknowledged.unwrap_or_else(|error| panic!("kill {kill} after {writes} writes: {error}")),
-            );
+            all.extend(acknowledged.unwrap_or_else(|error| panic!("kill {kill}, {awaited:?}: {error}")));
         }
     }
     assert!(all.len() >= KILLS, "the kills fell into a service under load: {}", all.len());
@@ -295,7 +333,8 @@ async fn what_is_in_jobs_left_the_shelf(process: &Process) {
         assert_eq!(issued.len(), moved.len(), "{job} {moved:?}");
         issues += issued.len();
     }
-    assert!(issues > 0, "no job came as far as that");
+    // Every fourth kill waited for one.
+    assert!(issues >= KILLS / 4, "only {issues} jobs came as far as that");
 }
 
 async fn numbers_run_without_gaps(process: &Process) {
