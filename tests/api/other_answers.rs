@@ -11,6 +11,7 @@ tests![
     a_condition_that_cannot_be_met_says_why,
     a_stored_quote_keeps_its_other_answers,
     a_stored_quote_is_asked_for_other_answers_from_what_it_froze,
+    other_answers_of_a_quote_in_little_time_are_answers_or_a_clear_refusal,
     a_wrong_condition_is_pointed_at,
 ];
 
@@ -109,6 +110,28 @@ async fn a_stored_quote_is_asked_for_other_answers_from_what_it_froze(service: A
     let usual = service.post(path, &json!({})).await.expect(200).json();
     assert_eq!(usual["conditions"], json!([]));
     service.post("/v1/quotes/Q-000009/alternatives", &json!({})).await.problem(404, "quote-not-found");
+}
+
+async fn other_answers_of_a_quote_in_little_time_are_answers_or_a_clear_refusal(service: Arc<Service>) {
+    service.stored_quote("T-100").await;
+    let path = "/v1/quotes/Q-000001/alternatives";
+    let without_limit =
+        service.post(path, &json!({ "next": 2, "conditions": conditions() })).await.expect(200);
+    for milliseconds in [0, 60_000] {
+        let wanted = json!({ "next": 2, "conditions": conditions(), "time_budget_ms": milliseconds });
+        let reply = service.post(path, &wanted).await;
+        if milliseconds > 0 {
+            assert_eq!(reply.expect(200).text(), without_limit.text());
+        } else if reply.status == 200 {
+            let told = reply.json();
+            assert!(told["best"]["proven"] == true || told["all_told"] == false, "{told}");
+        } else {
+            let problem = reply.problem(422, "too-many-unknowns");
+            assert!(problem["detail"].as_str().unwrap().contains("limit"), "{problem}");
+        }
+    }
+    let negative = json!({ "time_budget_ms": -1 });
+    service.post(path, &negative).await.problem(422, "invalid-body");
 }
 
 async fn a_wrong_condition_is_pointed_at(service: Arc<Service>) {

@@ -2,7 +2,7 @@
 
 use actix_web::{HttpResponse, web};
 use operations::Alternatives;
-use operations::asked_alternatives::AskedAlternatives;
+use operations::asked_alternatives::AskedOfQuote;
 use operations::quote_alternatives::quote_alternatives;
 use operations::shop::Shop;
 
@@ -18,7 +18,7 @@ use crate::sent;
 #[utoipa::path(
     post, path = "/v1/quotes/{number}/alternatives", operation_id = "resolve_quote_alternatives", tag = "rebuild",
     params(("number" = String, Path, example = "Q-000001", description = "The quote's number.")),
-    request_body(content = AskedAlternatives, description = "How many, and under which conditions.", example = json!({
+    request_body(content = AskedOfQuote, description = "How many, and under which conditions.", example = json!({
         "next": 2,
         "conditions": [
             { "condition": "without_supplier", "supplier": "OSTREL" },
@@ -31,7 +31,7 @@ use crate::sent;
 pub(crate) async fn resolve_quote_alternatives(
     shop: web::Data<Shop>,
     number: web::Path<String>,
-    asked: JsonBody<AskedAlternatives>,
+    asked: JsonBody<AskedOfQuote>,
 ) -> Result<HttpResponse, Problem> {
     sent::answer(&quote_alternatives(&shop, &number, &asked.0).await?)
 }

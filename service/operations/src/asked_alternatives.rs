@@ -17,6 +17,30 @@ pub struct AskedAlternatives {
     pub conditions: Vec<AskedCondition>,
 }
 
+/// What is asked of a stored quote beside its own answer.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AskedOfQuote {
+    /// How many answers after the quote's own; left out: 3.
+    #[serde(default = "three")]
+    #[schema(default = 3, maximum = 10)]
+    pub next: usize,
+    /// The conditions, each answered for itself.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 32)]
+    pub conditions: Vec<AskedCondition>,
+    /// Most milliseconds of the work on them; left out: none. What is not proven by then says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_budget_ms: Option<u64>,
+}
+
+impl AskedOfQuote {
+    /// The other answers, without how long may be worked on them.
+    pub(crate) fn alternatives(&self) -> AskedAlternatives {
+        AskedAlternatives { next: self.next, conditions: self.conditions.clone() }
+    }
+}
+
 fn three() -> usize {
     3
 }

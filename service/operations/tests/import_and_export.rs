@@ -7,6 +7,8 @@ mod bundle_databases;
 #[path = "import_and_export/left_imports.rs"]
 mod left_imports;
 mod small_bundle;
+#[path = "import_and_export/unchecked_imports.rs"]
+mod unchecked_imports;
 
 use std::collections::{BTreeMap, BTreeSet};
 

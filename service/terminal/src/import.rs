@@ -127,6 +127,9 @@ fn write_report(out: &mut dyn Write, report: &ImportReport) -> io::Result<()> {
             report.structure_revision, report.price_revision, report.ledger_sequence
         )?;
     }
+    if let Some(why) = &report.check_failed {
+        writeln!(out, "the rows went in, but the catalogue could not be checked after it: {why}")?;
+    }
     match &report.findings {
         None => Ok(()),
         Some(findings) if findings.is_empty() => writeln!(out, "the catalogue check found nothing"),

@@ -102,5 +102,6 @@ fn report_of(kept: Kept) -> ImportReport {
         price_revision: kept.price_revision,
         ledger_sequence: kept.ledger_sequence,
         findings: None,
+        check_failed: None,
     }
 }

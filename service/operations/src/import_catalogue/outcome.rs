@@ -55,16 +55,23 @@ pub struct ImportReport {
     pub price_revision: i64,
     /// The ledger sequence after it.
     pub ledger_sequence: i64,
-    /// What the catalogue check finds after it; `None` where it was not asked for.
+    /// What the catalogue check finds after it; `None` where it was not asked for, or could not be made.
     pub findings: Option<Vec<ToldFinding>>,
+    /// Why the catalogue could not be checked after the rows went in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub check_failed: Option<String>,
 }
 
 impl ImportReport {
     pub(super) fn new(
         report: store::ImportReport,
         dry_run: bool,
-        findings: Option<Vec<ToldFinding>>,
+        check: Result<Option<Vec<ToldFinding>>, CheckError>,
     ) -> Self {
+        let (findings, check_failed) = match check {
+            Ok(findings) => (findings, None),
+            Err(error) => (None, Some(error.to_string())),
+        };
         Self {
             dry_run,
             sheets: report.sheets.into_iter().map(SheetReport::from).collect(),
@@ -72,6 +79,7 @@ impl ImportReport {
             price_revision: report.price_revision,
             ledger_sequence: report.ledger_sequence,
             findings,
+            check_failed,
         }
     }
 }

@@ -16,13 +16,22 @@ pub(crate) struct Database {
 /// Over a SQLite file of its own.
 pub(crate) async fn sqlite() -> Database {
     let folder = tempfile::tempdir().unwrap();
-    let url = format!("sqlite:{}?mode=rwc", folder.path().join("shop.db").display());
-    Database { shop: Shop::open(&url).await.unwrap(), _folder: Some(folder) }
+    Database { shop: Shop::open(&sqlite_url(&folder)).await.unwrap(), _folder: Some(folder) }
 }
 
 /// Over a database of its own on the PostgreSQL server of this test run.
 pub(crate) async fn postgres() -> Database {
-    let url = tokio::task::spawn_blocking(|| {
+    Database { shop: Shop::open(&postgres_url().await).await.unwrap(), _folder: None }
+}
+
+/// Where a SQLite file in a folder lies.
+pub(crate) fn sqlite_url(folder: &tempfile::TempDir) -> String {
+    format!("sqlite:{}?mode=rwc", folder.path().join("shop.db").display())
+}
+
+/// Where a fresh database on the PostgreSQL server of this test run lies.
+pub(crate) async fn postgres_url() -> String {
+    tokio::task::spawn_blocking(|| {
         postgres_server::shared().create_database_like("shop", |url| {
             let url = url.to_owned();
             let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
@@ -30,8 +39,7 @@ pub(crate) async fn postgres() -> Database {
         })
     })
     .await
-    .unwrap();
-    Database { shop: Shop::open(&url).await.unwrap(), _folder: None }
+    .unwrap()
 }
 
 /// All that the catalogue holds, as texts, and the running numbers.
