@@ -7,7 +7,7 @@ use mechanics::Verdict;
 
 use crate::allocation::Allocation;
 use crate::context::Context;
-use crate::fit::{Fit, stands_for};
+use crate::fit::Fit;
 use crate::gearing::axles::{axle_ratio, may_run_together, other_axles};
 use crate::graph::PartIx;
 use crate::reason::{Acceptance, Place as PlaceName, Reason};
@@ -169,7 +169,7 @@ impl Causes<'_, '_> {
         let key = self.fit.places[at].position.only_with.as_ref()?;
         let part = self.context.graph.find(key)?;
         self.others(at)
-            .any(|other| self.value(other).state == State::New && stands_for(self.value(other), part))
+            .any(|other| self.value(other).state == State::New && self.value(other).stands_for(part))
             .then(|| Reason::OnlyWith { part: key.clone() })
     }
 

@@ -3,7 +3,7 @@
 use mechanics::Verdict;
 use solver::fit::Conflict;
 
-use crate::fit::{Build, Fact};
+use crate::fit_problem::{Build, Fact};
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::value::Value;
 

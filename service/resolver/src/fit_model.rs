@@ -6,12 +6,13 @@ use solver::fit::{Problem, Supports};
 
 use crate::asked::{Wish, wishes};
 use crate::branch::Branch;
+use crate::companion_places::{bring_along, companion_places};
 use crate::context::Context;
-use crate::fit::{
-    Build, Fit, PlacedJoint, bring_along, companion_places, first_best, placed_joints, residual_tables,
-};
+use crate::fit::{Fit, first_best, residual_tables};
+use crate::fit_problem::Build;
 use crate::graph::PartIx;
 use crate::joint_judge::JointJudge;
+use crate::placed_joint::{PlacedJoint, placed_joints};
 use crate::request_fault::RequestFault;
 use crate::scope::{Place, places};
 use crate::value::{Asked, Upgrades, Value, Values};

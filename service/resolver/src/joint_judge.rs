@@ -8,8 +8,8 @@ use catalogue::{CandidateRole, Interchange};
 
 use crate::branch::Branch;
 use crate::context::Context;
-use crate::fit::PlacedJoint;
 use crate::graph::PartIx;
+use crate::placed_joint::PlacedJoint;
 use crate::scope::Place;
 use crate::supersession::Reading;
 use crate::value::{State, Value};

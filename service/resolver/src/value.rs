@@ -88,6 +88,11 @@ impl Value {
         }
     }
 
+    /// Whether it is a part, or what follows it.
+    pub(crate) fn stands_for(&self, part: PartIx) -> bool {
+        self.listed == Some(part) || self.fitted.iter().any(|(fitted, _)| *fitted == part)
+    }
+
     /// The part that stands there.
     pub(crate) fn main(&self) -> Option<PartIx> {
         self.fitted.first().map(|(part, _)| *part)

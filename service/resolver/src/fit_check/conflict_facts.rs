@@ -9,9 +9,11 @@ use utoipa::ToSchema;
 use super::joint_figures::{JointFigures, joint_figures};
 use crate::conflict::sentence;
 use crate::context::Context;
-use crate::fit::{Fact, Fit, PlacedJoint};
+use crate::fit::Fit;
 use crate::fit_model::Model;
+use crate::fit_problem::Fact;
 use crate::graph::PartIx;
+use crate::placed_joint::PlacedJoint;
 use crate::value::{State, Value};
 
 /// One fact of a group, with its sentence.

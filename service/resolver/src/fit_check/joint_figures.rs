@@ -9,9 +9,9 @@ use utoipa::ToSchema;
 use crate::answer::PartName;
 use crate::context::Context;
 use crate::explain::why_not;
-use crate::fit::PlacedJoint;
 use crate::graph::PartIx;
 use crate::judged::{WarningNote, judged, outcome};
+use crate::placed_joint::PlacedJoint;
 use crate::requirement::part_name;
 use crate::verdict::{JointVerdict, Source};
 

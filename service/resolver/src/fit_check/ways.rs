@@ -6,8 +6,9 @@
 use solver::fit::{Budget, Conflict, Constraint, Outcome, Problem, Tuples, Value as Priced, solve};
 
 use crate::context::Context;
-use crate::fit::{Fact, SOFT_SCALE, too_open};
+use crate::fit::too_open;
 use crate::fit_model::Model;
+use crate::fit_problem::{Fact, SOFT_SCALE};
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::value::{State, is_hard};
 

@@ -6,8 +6,8 @@ use catalogue::{Code, JointKind};
 use mechanics::gear_train::{Chain, train_ratio};
 
 use crate::context::Context;
-use crate::fit::PlacedJoint;
 use crate::graph::PartIx;
+use crate::placed_joint::PlacedJoint;
 use crate::requirement::Solved;
 use crate::verdict::calculate;
 
