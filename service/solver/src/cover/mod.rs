@@ -7,6 +7,7 @@ mod candidate;
 mod check;
 mod classes;
 mod conflict;
+mod dear_kits;
 mod invalid;
 mod least;
 mod ledger;

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use super::classes::{Demands, Owner};
 use super::ledger::{Ledger, Terms, take_common};
 use super::links::Links;
-use super::source::Sources;
+use super::source::{Narrowed, Sources};
 use super::staircase::Dominance;
 use super::supplier_sets::SupplierSets;
 use super::{Aim, Invalid, Problem, StockPolicy};
@@ -169,10 +169,15 @@ impl<'a> Program<'a> {
                 most.iter().map(|of_branch| (of_branch[class] - free).max(0)).max().unwrap_or(0)
             })
             .collect();
-        let count = aims.contains(&Aim::Suppliers);
         let Scope { lead_limit, links, counted, .. } = scope;
         let rule = if scope.alternatives { Dominance::BeyondNeed } else { dominance(problem) };
-        let sources = Sources::gather(problem, demands, &needed, lead_limit, rule, count)?;
+        let narrowed = Narrowed {
+            lead_limit,
+            rule,
+            count_suppliers: aims.contains(&Aim::Suppliers),
+            first_is_money: matches!(aims.first(), None | Some(Aim::Cash | Aim::JobCost)),
+        };
+        let sources = Sources::gather(problem, demands, &needed, narrowed)?;
         let mut sums: Vec<Aim> = Vec::new();
         let mut levels: Vec<Level> = Vec::new();
         for &aim in aims {

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::classes::Demands;
+use super::dear_kits::DearKits;
 use super::staircase::{Dominance, Staircase};
 use super::{Invalid, Problem};
 
@@ -48,16 +49,39 @@ pub(super) struct Sources {
     pub(super) fixed_of: Vec<i64>,
 }
 
+/// How the purchases are narrowed.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Narrowed {
+    /// Only what is here within so many days is bought.
+    pub(super) lead_limit: u32,
+    /// Which steps are left out; with it kits that no best plan buys.
+    pub(super) rule: Dominance,
+    /// Whether the number of suppliers is compared.
+    pub(super) count_suppliers: bool,
+    /// Whether nothing is compared before money.
+    pub(super) first_is_money: bool,
+}
+
+/// Class and pieces that a unit of an offer brings.
+fn brings(problem: &Problem, demands: &Demands, offer: usize) -> BTreeMap<usize, i64> {
+    let mut brings: BTreeMap<usize, i64> = BTreeMap::new();
+    for &(part, pieces) in &problem.offers[offer].contents {
+        if let Some(class) = demands.class_of[part] {
+            *brings.entry(class).or_default() += pieces;
+        }
+    }
+    brings
+}
+
 impl Sources {
-    /// Gathers what can be bought within `lead_limit` days. `most` holds for each class the pieces that are enough.
+    /// Gathers what can be bought within a limit of lead time. `most` holds for each class the pieces that are enough.
     pub(super) fn gather(
         problem: &Problem,
         demands: &Demands,
         most: &[i64],
-        lead_limit: u32,
-        rule: Dominance,
-        count_suppliers: bool,
+        narrowed: Narrowed,
     ) -> Result<Self, Invalid> {
+        let Narrowed { lead_limit, rule, count_suppliers, first_is_money } = narrowed;
         let mut found = Self {
             list: Vec::new(),
             pool_of: vec![None; demands.classes.len()],
@@ -81,6 +105,16 @@ impl Sources {
                 }
                 _ => alone.push(at),
             }
+        }
+        if rule != Dominance::BeyondNeed {
+            let needed_of = |at: usize| {
+                let mut brings = brings(problem, demands, at);
+                brings.iter_mut().for_each(|(class, pieces)| *pieces = most[*class].min(*pieces));
+                brings.retain(|_, pieces| *pieces > 0);
+                brings
+            };
+            let dear = DearKits::new(problem, &loose, first_is_money).among(&alone, needed_of);
+            alone.retain(|at| !dear.contains(at));
         }
         for (class, offers) in loose {
             let steps = most[class].saturating_mul(most[class]).saturating_mul(offers.len() as i64 - 1);
@@ -111,12 +145,7 @@ impl Sources {
 
     fn single(problem: &Problem, demands: &Demands, most: &[i64], at: usize) -> Source {
         let offer = &problem.offers[at];
-        let mut brings: BTreeMap<usize, i64> = BTreeMap::new();
-        for &(part, pieces) in &offer.contents {
-            if let Some(class) = demands.class_of[part] {
-                *brings.entry(class).or_default() += pieces;
-            }
-        }
+        let brings = brings(problem, demands, at);
         let enough =
             brings.iter().map(|(&class, &pieces)| (most[class] + pieces - 1) / pieces).max().unwrap_or(0);
         Source {
