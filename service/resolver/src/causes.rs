@@ -254,13 +254,7 @@ impl Causes<'_, '_> {
     fn how(&self, value: &Value, place: &Place<'_>, fitted: Option<PartIx>, reasons: &mut Vec<Reason>) {
         let snapshot = self.context.graph.snapshot;
         for row in value.rows.iter().map(|row| &snapshot.supersessions[*row]) {
-            reasons.push(Reason::Superseded {
-                notice: row.notice.clone(),
-                old: row.old.clone(),
-                new: row.new.clone(),
-                interchange: row.interchange,
-                effective_from: row.effective_from,
-            });
+            reasons.push(Reason::superseded(row));
         }
         if let Some(row) = value.used_up.map(|row| &snapshot.supersessions[row]) {
             reasons.push(Reason::OldStockFirst { notice: row.notice.clone(), old: row.old.clone() });

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use catalogue::{PartKind, Quantity};
+use catalogue::{PartKind, Quantity, StockLot};
 use solver::cover::Budget;
 
 use crate::branch::OpenFact;
@@ -36,6 +36,8 @@ pub(crate) struct Context<'a> {
     pub(crate) contents: BTreeMap<PartIx, Vec<Content>>,
     /// Free pieces on the shelf.
     pub(crate) free: BTreeMap<PartIx, Quantity>,
+    /// The lots they lie in, by what a piece is carried at: the least first, as job cost asks for it.
+    pub(crate) lots: BTreeMap<PartIx, Vec<&'a StockLot>>,
     /// How long a plan may be searched for.
     pub(crate) budget: Budget<'a>,
     /// Whether joints without a verdict are ruled out.
@@ -56,21 +58,27 @@ impl<'a> Context<'a> {
         let mut contents = BTreeMap::new();
         let mut supplied: BTreeSet<PartIx> = BTreeSet::new();
         for offer in &offers {
-            supplied.insert(offer.part);
-            if graph.part(offer.part).kind == PartKind::Kit && !contents.contains_key(&offer.part) {
+            // A kit brings what lies in it. Itself it stands nowhere, so that where a number leads to one it cannot be had.
+            if graph.part(offer.part).kind != PartKind::Kit {
+                supplied.insert(offer.part);
+            } else if !contents.contains_key(&offer.part) {
                 let box_contents = explode(graph, offer.part)?;
                 supplied.extend(box_contents.iter().map(|content| content.part));
                 contents.insert(offer.part, box_contents);
             }
         }
         let mut free: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+        let mut lots: BTreeMap<PartIx, Vec<&StockLot>> = BTreeMap::new();
         if input.request.stock != StockUse::None {
             for lot in &input.stock.lots {
                 let without = input.request.without_parts.contains(&lot.part);
-                if let Some(part) = graph.find(&lot.part).filter(|_| !without) {
+                if let Some(part) = graph.find(&lot.part).filter(|_| !without && lot.quantity > lot.reserved)
+                {
                     *free.entry(part).or_default() += lot.quantity - lot.reserved;
+                    lots.entry(part).or_default().push(lot);
                 }
             }
+            lots.values_mut().for_each(|lots| lots.sort_by_key(|lot| lot.carrying_value));
             free.retain(|_, quantity| *quantity > Quantity::ZERO);
         }
         let budget = Budget { max_nodes: input.request.search_steps.unwrap_or(STEPS_MAX), stop: None };
@@ -84,6 +92,7 @@ impl<'a> Context<'a> {
             offers,
             contents,
             free,
+            lots,
             budget,
             verified_only,
             supplied,

@@ -63,7 +63,7 @@ pub(crate) fn cover_problem(
     let index: BTreeMap<PartIx, usize> = parts.iter().enumerate().map(|(at, part)| (*part, at)).collect();
     let steps = steps(context, branches, &offered, &parts, &index);
     let mut problem = cover::Problem {
-        parts: cover_parts(context, &parts, &steps),
+        parts: cover_parts(context, &parts, &steps, &most_needed(branches)),
         suppliers: suppliers(context)?,
         offers: Vec::new(),
         branches: Vec::new(),
@@ -90,6 +90,9 @@ pub(crate) fn cover_problem(
         lines.push(branch_lines);
     }
     let mut built = CoverProblem { problem, parts, steps, offers, lines };
+    if context.input.request.stock == StockUse::Value {
+        add_dearer_lots(context, &mut built);
+    }
     add_nowhere(context, &mut built);
     Ok(built)
 }
@@ -158,28 +161,52 @@ fn common_measure(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { common_measure(b, a % b) }
 }
 
-fn cover_parts(context: &Context<'_>, parts: &[PartIx], steps: &[i64]) -> Vec<cover::Part> {
-    let value = |part: PartIx| {
-        let key = &context.graph.part(part).part;
-        let lots =
-            context.input.stock.lots.iter().filter(|lot| lot.part == *key && lot.quantity > lot.reserved);
-        // Lots of one part may be carried at different values; the mean, rounded up, stands for the plan.
-        let (pieces, worth) = lots.fold((0_i128, 0_i128), |(pieces, worth), lot| {
-            let free = i128::from((lot.quantity - lot.reserved).raw());
-            (pieces + free, worth + free * i128::from(lot.carrying_value.raw()))
-        });
-        if pieces == 0 {
-            0
-        } else {
-            i64::try_from((worth + pieces - 1) / pieces).unwrap_or(i64::MAX / MONEY_SCALE)
+/// The most of each part that a branch could fit, whatever is chosen.
+fn most_needed(branches: &[(&Fit<'_>, &BranchNeeds)]) -> BTreeMap<PartIx, Quantity> {
+    let mut most: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+    for (_, needs) in branches {
+        let mut sum: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+        let of_choices = needs.choices.iter().flat_map(|(_, values)| values.iter().flatten());
+        for need in needs.fixed.iter().chain(of_choices) {
+            need.accepts.iter().for_each(|part| *sum.entry(*part).or_default() += need.quantity);
         }
-    };
+        for (part, quantity) in sum {
+            let known = most.entry(part).or_default();
+            *known = (*known).max(quantity);
+        }
+    }
+    most
+}
+
+/// What a piece off the shelf is carried at: where lots differ, the mean of the cheapest that could be used, rounded up, as these
+/// are picked.
+fn carrying_value(context: &Context<'_>, part: PartIx, wanted: Quantity) -> i64 {
+    let (mut pieces, mut worth) = (0_i128, 0_i128);
+    for lot in context.lots.get(&part).into_iter().flatten() {
+        let open = i128::from(wanted.raw()).max(1) - pieces;
+        let taken = i128::from((lot.quantity - lot.reserved).raw()).min(open);
+        pieces += taken;
+        worth += taken * i128::from(lot.carrying_value.raw());
+    }
+    match pieces {
+        0 => 0,
+        pieces => i64::try_from((worth + pieces - 1) / pieces).unwrap_or(i64::MAX / MONEY_SCALE),
+    }
+}
+
+fn cover_parts(
+    context: &Context<'_>,
+    parts: &[PartIx],
+    steps: &[i64],
+    most: &BTreeMap<PartIx, Quantity>,
+) -> Vec<cover::Part> {
+    let wanted = |part: &PartIx| most.get(part).copied().unwrap_or_default();
     parts
         .iter()
         .zip(steps)
         .map(|(part, step)| cover::Part {
             free_stock: context.free_stock(*part).raw() / step,
-            carrying_value: value(*part).saturating_mul(*step),
+            carrying_value: carrying_value(context, *part, wanted(part)).saturating_mul(*step),
             credit: context
                 .graph
                 .part(*part)
@@ -187,6 +214,35 @@ fn cover_parts(context: &Context<'_>, parts: &[PartIx], steps: &[i64]) -> Vec<co
                 .map_or(0, |credit| credit.raw().saturating_mul(*step)),
         })
         .collect()
+}
+
+/// Where stock competes at its value, lots of one part at different values are told apart: the cheapest is the part itself, each
+/// other a number of its own that the same needs accept and nobody sells.
+fn add_dearer_lots(context: &Context<'_>, built: &mut CoverProblem) {
+    let mut others: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for at in 0..built.parts.len() {
+        let (part, step) = (built.parts[at], built.steps[at]);
+        let lots = context.lots.get(&part).map_or(&[][..], Vec::as_slice);
+        let values = lots.chunk_by(|one, other| one.carrying_value == other.carrying_value);
+        for (nth, alike) in values.enumerate() {
+            let free: i64 = alike.iter().map(|lot| (lot.quantity - lot.reserved).raw()).sum();
+            let carrying_value = alike[0].carrying_value.raw().saturating_mul(step);
+            let lot = cover::Part { free_stock: free / step, carrying_value, credit: 0 };
+            if nth == 0 {
+                built.problem.parts[at] = cover::Part { credit: built.problem.parts[at].credit, ..lot };
+            } else {
+                others.entry(at).or_default().push(built.parts.len());
+                built.parts.push(part);
+                built.steps.push(step);
+                built.problem.parts.push(lot);
+            }
+        }
+    }
+    for need in built.problem.branches.iter_mut().flat_map(needs_of) {
+        let more: Vec<usize> =
+            need.accepts.iter().filter_map(|at| others.get(at)).flatten().copied().collect();
+        need.accepts.extend(more);
+    }
 }
 
 fn suppliers(context: &Context<'_>) -> Result<Vec<cover::Supplier>, RequestFault> {
@@ -237,7 +293,7 @@ fn cover_offer(
             .iter()
             .enumerate()
             .map(|(at, tier)| cover::Tier {
-                // The lowest price also holds below its quantity, which pack and minimum may forbid.
+                // Below the first price nothing is sold, which the minimum says.
                 from: if at == 0 { 0 } else { tier.from.raw() / step },
                 price: (tier.base_price + tier.base_deposit).raw().saturating_mul(step),
             })

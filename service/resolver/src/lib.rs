@@ -62,6 +62,7 @@ mod sourcing;
 mod supersession;
 mod symptoms;
 pub mod unit_graph;
+mod unplaced_need;
 mod value;
 mod verdict;
 mod weak_points;

@@ -9,6 +9,7 @@ use crate::graph::PartIx;
 use crate::reason::{Place as PlaceName, Reason};
 use crate::request_fault::RequestFault;
 use crate::supersession::Reading;
+use crate::unplaced_need::UnplacedNeeds;
 use crate::value::{Shared, State, Value};
 
 /// The line that a need is for.
@@ -47,6 +48,7 @@ pub(crate) fn branch_needs(
     fit: &Fit<'_>,
 ) -> Result<BranchNeeds, RequestFault> {
     let mut needs = BranchNeeds::default();
+    let mut unplaced = UnplacedNeeds::beside(context, branch, fit);
     for (variable, open) in fit.open.iter().enumerate() {
         let Some(values) = fit.values.get(variable) else {
             // A wish with several ways: the way itself needs nothing.
@@ -57,7 +59,7 @@ pub(crate) fn branch_needs(
         };
         let mut of_values = Vec::with_capacity(open.len());
         for value in open {
-            of_values.push(value_needs(context, branch, fit, variable, &values[*value])?);
+            of_values.push(value_needs(context, &mut unplaced, fit, variable, &values[*value])?);
         }
         match of_values.len() {
             1 => needs.fixed.append(&mut of_values[0]),
@@ -73,12 +75,7 @@ pub(crate) fn branch_needs(
                     purpose: fluid.purpose.clone(),
                     grade: fluid.grade.clone(),
                 };
-                let line = For::Unit(unit.index, Box::new([reason]));
-                needs.fixed.push(Need {
-                    line,
-                    quantity: fluid.quantity,
-                    accepts: accepted(context, branch, unit.index, part)?,
-                });
+                needs.fixed.extend(unplaced.of(unit.index, part, fluid.quantity, reason)?);
             }
         }
     }
@@ -87,7 +84,7 @@ pub(crate) fn branch_needs(
 
 fn value_needs(
     context: &Context<'_>,
-    branch: &Branch,
+    unplaced: &mut UnplacedNeeds<'_, '_>,
     fit: &Fit<'_>,
     at: usize,
     value: &Value,
@@ -107,7 +104,7 @@ fn value_needs(
             Some(Shared::Merge(..)) | None => *quantity,
         };
         needs.push(Need { line: For::Place(at), quantity, accepts });
-        needs.extend(companions(context, branch, fit, at, *part, quantity)?);
+        needs.extend(companions(context, unplaced, fit, at, *part, quantity)?);
     }
     Ok(needs)
 }
@@ -126,7 +123,7 @@ pub(crate) fn bears_the_need(fit: &Fit<'_>, at: usize, value: &Value) -> bool {
 /// Companions of a newly fitted part that have no place of their own in the unit.
 fn companions(
     context: &Context<'_>,
-    branch: &Branch,
+    unplaced: &mut UnplacedNeeds<'_, '_>,
     fit: &Fit<'_>,
     at: usize,
     part: PartIx,
@@ -146,11 +143,8 @@ fn companions(
                 position: place.position.position.clone(),
             }),
         };
-        needs.push(Need {
-            line: For::Unit(place.unit, Box::new([reason])),
-            quantity: row.quantity.times(quantity).unwrap_or(row.quantity),
-            accepts: accepted(context, branch, place.unit, *companion)?,
-        });
+        let pieces = row.quantity.times(quantity).unwrap_or(row.quantity);
+        needs.extend(unplaced.of(place.unit, *companion, pieces, reason)?);
     }
     Ok(needs)
 }

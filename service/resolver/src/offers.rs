@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Code, Currency, Money, PriceBook, Quantity, Rate};
+use catalogue::{Code, Currency, Money, Price, PriceBook, Quantity, Rate};
 use chrono::NaiveDate;
 
 use crate::graph::{Graph, PartIx};
 use crate::request::Request;
 use crate::request_fault::{RequestFault, RequestFaultKind};
 
-/// A part or kit as one supplier sells it today.
+/// A part or kit as one supplier sells it today; where packs, least quantities or lead times differ by quantity, an offer
+/// each.
 #[derive(Debug, Clone)]
 pub(crate) struct Offer<'a> {
     /// Index of the supplier in the price book.
@@ -18,24 +19,24 @@ pub(crate) struct Offer<'a> {
     pub(crate) part: PartIx,
     /// Sold in multiples of this.
     pub(crate) pack: Quantity,
-    /// Least quantity.
+    /// Least quantity: never below the first price's.
     pub(crate) minimum: Quantity,
     /// Days until it is here.
     pub(crate) lead_days: i64,
-    /// The offer's currency.
-    pub(crate) currency: &'a Currency,
     /// Prices from a quantity on, rising.
-    pub(crate) tiers: Vec<OfferTier>,
+    pub(crate) tiers: Vec<OfferTier<'a>>,
 }
 
 /// A price from a quantity on.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct OfferTier {
+pub(crate) struct OfferTier<'a> {
     /// The quantity.
     pub(crate) from: Quantity,
-    /// Price of one in the offer's currency.
+    /// The currency of price and deposit.
+    pub(crate) currency: &'a Currency,
+    /// Price of one.
     pub(crate) price: Money,
-    /// Deposit on one in the offer's currency.
+    /// Deposit on one.
     pub(crate) deposit: Money,
     /// Price of one in the base currency.
     pub(crate) base_price: Money,
@@ -43,9 +44,9 @@ pub(crate) struct OfferTier {
     pub(crate) base_deposit: Money,
 }
 
-impl Offer<'_> {
+impl<'a> Offer<'a> {
     /// The tier that a quantity reaches.
-    pub(crate) fn tier(&self, quantity: Quantity) -> OfferTier {
+    pub(crate) fn tier(&self, quantity: Quantity) -> OfferTier<'a> {
         *self.tiers.iter().rev().find(|tier| tier.from <= quantity).unwrap_or(&self.tiers[0])
     }
 }
@@ -117,7 +118,8 @@ pub(crate) fn offers<'a>(
     request: &Request,
 ) -> Result<Vec<Offer<'a>>, RequestFault> {
     let mut offers: Vec<Offer<'a>> = Vec::new();
-    let mut of: BTreeMap<(usize, PartIx), usize> = BTreeMap::new();
+    let mut of: BTreeMap<(usize, PartIx, Quantity, Quantity, i64), usize> = BTreeMap::new();
+    let mut standing: BTreeMap<(usize, PartIx, Quantity), &'a Price> = BTreeMap::new();
     for row in &book.prices {
         let valid = row.valid_from <= request.as_of && row.valid_to.is_none_or(|to| request.as_of <= to);
         let Some(part) = graph.find(&row.part).filter(|_| valid) else { continue };
@@ -125,37 +127,34 @@ pub(crate) fn offers<'a>(
             continue;
         }
         let Some(supplier) = supplier_index(book, &row.supplier) else { continue };
+        // Rows are sorted by quantity, then by first day: of two prices from one quantity the later stands.
+        standing.insert((supplier, part, row.quantity_from), row);
+    }
+    for ((supplier, part, from), row) in standing {
         let deposit = row.deposit.unwrap_or(Money::ZERO);
         let tier = OfferTier {
-            from: row.quantity_from,
+            from,
+            currency: &row.currency,
             price: row.price,
             deposit,
             base_price: rates.to_base(row.price, &row.currency)?,
             base_deposit: rates.to_base(deposit, &row.currency)?,
         };
-        let at = *of.entry((supplier, part)).or_insert_with(|| {
+        let terms = (supplier, part, row.pack, row.minimum, row.lead_days);
+        let at = *of.entry(terms).or_insert_with(|| {
             offers.push(Offer {
                 supplier,
                 part,
                 pack: row.pack,
-                minimum: row.minimum,
+                minimum: row.minimum.max(from),
                 lead_days: row.lead_days,
-                currency: &row.currency,
                 tiers: Vec::new(),
             });
             offers.len() - 1
         });
-        // Rows are sorted by quantity, then by first day: of two prices from one quantity the later stands.
-        let offer = &mut offers[at];
-        offer.tiers.retain(|other| other.from != tier.from);
-        offer.tiers.push(tier);
-        (offer.pack, offer.minimum, offer.lead_days, offer.currency) =
-            (row.pack, row.minimum, row.lead_days, &row.currency);
+        offers[at].tiers.push(tier);
     }
-    for offer in &mut offers {
-        offer.tiers.sort_by_key(|tier| tier.from);
-    }
-    offers.sort_by_key(|offer| (offer.part, offer.supplier));
+    offers.sort_by_key(|offer| (offer.part, offer.supplier, offer.minimum));
     Ok(offers)
 }
 

@@ -1,6 +1,6 @@
 //! Why: the facts behind every line, as data. Words are made from them in [`crate::explain`] alone.
 
-use catalogue::{Code, Grade, Interchange, PartKey, UnitKey};
+use catalogue::{Code, Grade, Interchange, PartKey, Supersession, UnitKey};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -168,5 +168,18 @@ choice! {
         Alternative = "alternative",
         /// Nothing else lets the chosen parts fit.
         NothingElseFits = "nothing_else_fits",
+    }
+}
+
+impl Reason {
+    /// A number gave way to another by a row of a notice.
+    pub(crate) fn superseded(row: &Supersession) -> Self {
+        Self::Superseded {
+            notice: row.notice.clone(),
+            old: row.old.clone(),
+            new: row.new.clone(),
+            interchange: row.interchange,
+            effective_from: row.effective_from,
+        }
     }
 }

@@ -192,7 +192,7 @@ impl Purchases {
             supplier: context.input.prices.suppliers[offer.supplier].supplier.clone(),
             quantity,
             price: tier.price,
-            currency: offer.currency.clone(),
+            currency: tier.currency.clone(),
             deposit: tier.deposit,
             cost,
             here_on: day_after(context.input.request.as_of, offer.lead_days),
@@ -211,7 +211,7 @@ impl Purchases {
             used: take(&mut loose.most, offer.part, quantity),
             measure: context.graph.part(offer.part).measure,
             price: tier.price,
-            currency: offer.currency.clone(),
+            currency: tier.currency.clone(),
             deposit: tier.deposit,
             cost,
             here_on: day_after(context.input.request.as_of, offer.lead_days),
@@ -255,7 +255,7 @@ fn stock_picks(context: &Context<'_>, stock: &Pile) -> Vec<StockPick> {
     for (part, quantity) in stock {
         let row = context.graph.part(*part);
         let mut open = *quantity;
-        for lot in context.input.stock.lots.iter().filter(|lot| lot.part == row.part) {
+        for lot in context.lots.get(part).into_iter().flatten() {
             let taken = open.min(lot.quantity - lot.reserved);
             if taken > Quantity::ZERO {
                 open = open - taken;

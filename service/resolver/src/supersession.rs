@@ -111,21 +111,22 @@ impl<'a> Reading<'a, '_> {
             .unwrap_or(false)
     }
 
-    /// The rows of the notice by which a number gives way now: of several notices the latest.
+    /// The rows of the notice by which a number gives way now: of several notices the latest. A notice that splits a number
+    /// into all of several does not hold before the last of them is effective.
     pub(crate) fn next(&self, old: PartIx) -> Vec<Notice<'a>> {
-        let holding: Vec<Notice<'a>> = self
-            .graph
-            .notices_from(old)
-            .iter()
-            .copied()
-            .filter(|n| n.new != old && self.holds(n.row, n.notice))
-            .collect();
+        let all = self.graph.notices_from(old);
+        let whole = |n: &Notice<'a>| {
+            n.notice.shape != SupersessionShape::AllOf
+                || all.iter().filter(|other| other.notice.notice == n.notice.notice).all(|other| {
+                    other.notice.shape != SupersessionShape::AllOf
+                        || other.notice.effective_from <= self.as_of
+                })
+        };
+        let holds = |n: &Notice<'a>| n.new != old && self.holds(n.row, n.notice) && whole(n);
+        let holding: Vec<Notice<'a>> = all.iter().copied().filter(holds).collect();
         let latest = holding.iter().map(|n| (n.notice.effective_from, &n.notice.notice)).max();
-        holding
-            .iter()
-            .copied()
-            .filter(|n| Some((n.notice.effective_from, &n.notice.notice)) == latest)
-            .collect()
+        let Some((_, latest)) = latest else { return Vec::new() };
+        holding.iter().copied().filter(|n| n.notice.notice == *latest).collect()
     }
 
     /// What may be fitted today where a number stood; itself where no notice gives a successor that fits. Several where a
@@ -134,9 +135,13 @@ impl<'a> Reading<'a, '_> {
         self.follow(part, &mut Walk::default())
     }
 
-    /// The rows by which a number gives way to one that fits where it did.
+    /// The rows by which a number gives way to one that fits where it did. Of all that a split gives together none is left
+    /// out: where one does not fit, the number stands.
     fn passable(&self, part: PartIx) -> Vec<Notice<'a>> {
-        self.next(part).into_iter().filter(|n| n.notice.interchange != Interchange::None).collect()
+        let fits = |n: &Notice<'a>| n.notice.interchange != Interchange::None;
+        let next = self.next(part);
+        let half = next.iter().any(|n| n.notice.shape == SupersessionShape::AllOf && !fits(n));
+        if half { Vec::new() } else { next.into_iter().filter(fits).collect() }
     }
 
     /// A straight run of notices is walked in a loop, so that a long one costs no stack; only a split goes down a level.

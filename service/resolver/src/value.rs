@@ -380,6 +380,7 @@ impl<'c, 'a> Values<'c, 'a> {
             for onward in reading.successors(next.new)?.into_iter().filter(|onward| onward.merge.is_none()) {
                 let Some(fitted) = pieces.and_then(|pieces| times(&onward.parts, pieces)) else { continue };
                 let rows = way.rows.iter().chain(&[next.row]).chain(&onward.rows).copied().collect();
+                let set = self.shared(listed.place, listed.part).map(|_| Shared::Set(fitted[0].0));
                 push(
                     values,
                     Value {
@@ -388,6 +389,7 @@ impl<'c, 'a> Values<'c, 'a> {
                         role: listed.role,
                         rows,
                         needs_of: Some(next.row),
+                        shared: set,
                         ..Value::bare(State::New)
                     },
                 );
