@@ -127,6 +127,8 @@ pub(crate) struct Values<'c, 'a> {
     left: BTreeMap<PartIx, Quantity>,
     /// Sets of old stock counted off already, by unit.
     sets: BTreeSet<(usize, PartIx)>,
+    /// Old stock of which there is not enough for all that must be renewed: where it goes is left to the plan.
+    scarce: BTreeSet<PartIx>,
 }
 
 /// A candidate at a place, with how it may be fitted.
@@ -148,7 +150,8 @@ impl<'c, 'a> Values<'c, 'a> {
         upgrades: Upgrades,
         places: &'c [Place<'a>],
     ) -> Self {
-        Self { context, branch, upgrades, places, left: context.free.clone(), sets: BTreeSet::new() }
+        let (left, sets, scarce) = (context.free.clone(), BTreeSet::new(), BTreeSet::new());
+        Self { context, branch, upgrades, places, left, sets, scarce }
     }
 
     /// The values of all places. What must be renewed has the first hand on old stock. `jointed` tells where joints meet.
@@ -157,6 +160,7 @@ impl<'c, 'a> Values<'c, 'a> {
         asked: &[Asked],
         jointed: &BTreeSet<usize>,
     ) -> Result<Vec<Vec<Value>>, RequestFault> {
+        self.scarce = self.scarce_old_stock(asked)?;
         let mut values = vec![Vec::new(); self.places.len()];
         for must in [true, false] {
             for (at, place) in self.places.iter().enumerate() {
@@ -166,6 +170,36 @@ impl<'c, 'a> Values<'c, 'a> {
             }
         }
         Ok(values)
+    }
+
+    /// Old stock of which what must be renewed could take more than there is. Where stock competes at its value there is none:
+    /// then old stock goes first at whatever place comes first, as nothing else would make it go.
+    fn scarce_old_stock(&self, asked: &[Asked]) -> Result<BTreeSet<PartIx>, RequestFault> {
+        let mut wanted: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+        let mut sets: BTreeSet<(usize, PartIx)> = BTreeSet::new();
+        if self.context.input.request.stock != StockUse::First {
+            return Ok(BTreeSet::new());
+        }
+        for (place, asked) in self.places.iter().zip(asked).filter(|(place, _)| !place.must.is_empty()) {
+            let mut here: BTreeMap<PartIx, Quantity> = BTreeMap::new();
+            for listed in self.listed(place, asked, false) {
+                let reading = self.reading(place.unit);
+                let set = self.shared(place, listed.part).is_some();
+                for way in reading.successors(listed.part)? {
+                    for (old, needed, ..) in self.old_numbers(&reading, &way, listed) {
+                        if !set || sets.insert((place.unit, old)) {
+                            let known = here.entry(old).or_default();
+                            *known = (*known).max(needed);
+                        }
+                    }
+                }
+            }
+            for (old, needed) in here {
+                *wanted.entry(old).or_default() += needed;
+            }
+        }
+        wanted.retain(|old, wanted| *wanted > self.context.free_stock(*old));
+        Ok(wanted.into_keys().collect())
     }
 
     fn reading(&self, unit: usize) -> Reading<'a, 'c> {
@@ -185,19 +219,27 @@ impl<'c, 'a> Values<'c, 'a> {
         if place.position.only_with.is_some() || (place.inside.is_none() && place.must.is_empty()) {
             values.push(Value::absent());
         }
+        for listed in self.listed(place, asked, jointed) {
+            self.candidate(listed, &mut values)?;
+        }
+        self.drop_what_cannot_be_had(&mut values, asked);
+        Ok(values)
+    }
+
+    /// The candidates of a place that are let in.
+    fn listed<'p>(&self, place: &'p Place<'a>, asked: &'p Asked, jointed: bool) -> Vec<Listed<'p, 'a>> {
         let unit = &self.context.units[place.unit].unit.unit;
+        let mut found = Vec::new();
         for (part, candidate) in self.context.graph.candidates(unit, place.position.position.as_str()) {
             let let_in = asked.listed.contains(part)
                 || candidate.role != CandidateRole::Upgrade
                 || self.upgrades == Upgrades::All;
             if let_in && self.branch.holds(place.unit, candidate.variant.as_ref()) {
                 let quantity = candidate.quantity.unwrap_or_else(|| place.quantity());
-                let listed = Listed { place, part: *part, role: candidate.role, quantity, jointed, asked };
-                self.candidate(listed, &mut values)?;
+                found.push(Listed { place, part: *part, role: candidate.role, quantity, jointed, asked });
             }
         }
-        self.drop_what_cannot_be_had(&mut values, asked);
-        Ok(values)
+        found
     }
 
     fn quantity(&self, place: &Place<'a>, part: PartIx) -> Quantity {
@@ -222,8 +264,13 @@ impl<'c, 'a> Values<'c, 'a> {
         let reading = self.reading(place.unit);
         for way in reading.successors(part)? {
             let value = Value { listed: Some(part), role, rows: way.rows.clone(), ..Value::bare(State::New) };
-            if let Some(value) = self.old_stock_first(&reading, &value, &way, listed) {
-                push(values, value);
+            let old = self.old_stock_first(&reading, &value, &way, listed);
+            let only = old.as_ref().is_some_and(|(_, only)| *only);
+            if let Some((old, _)) = old {
+                push(values, old);
+            }
+            if only {
+                // Nothing new is bought while the old lasts.
             } else if let Some(row) = way.merge {
                 self.merge(&reading, listed, value, (&way, row), values);
             } else if let Some(fitted) = times(&way.parts, quantity) {
@@ -235,34 +282,56 @@ impl<'c, 'a> Values<'c, 'a> {
         Ok(())
     }
 
+    /// The numbers on the way that are to be used until they are gone, with the pieces of the shelf and at the place, the row by
+    /// which each gives way, and how many rows lead to it.
+    fn old_numbers(
+        &self,
+        reading: &Reading<'a, '_>,
+        way: &Successor,
+        listed: Listed<'_, 'a>,
+    ) -> Vec<(PartIx, Quantity, Quantity, usize, usize)> {
+        let asked_for_the_new = way.parts.iter().any(|(part, _)| listed.asked.named.contains(part));
+        if self.context.input.request.stock == StockUse::None || asked_for_the_new {
+            return Vec::new();
+        }
+        let set = self.shared(listed.place, listed.part).is_some();
+        let mut found = Vec::new();
+        for (at, (old, factor, row)) in reading.stops(listed.part, way).into_iter().enumerate() {
+            let used_up = self.context.graph.snapshot.supersessions[row].use_old_until_gone;
+            let pieces = listed.quantity.times(factor).filter(|_| used_up && !self.context.ruled_out(old));
+            if let Some(pieces) = pieces {
+                found.push((old, if set { Quantity::ONE } else { pieces }, pieces, row, at));
+            }
+        }
+        found
+    }
+
     /// Old stock before new pieces: of the numbers on the way the first that is to be used until it is gone, where enough of
-    /// it is left.
+    /// it is left; and whether nothing else is to be fitted, as there is enough for all.
     fn old_stock_first(
         &mut self,
         reading: &Reading<'a, '_>,
         value: &Value,
         way: &Successor,
         listed: Listed<'_, 'a>,
-    ) -> Option<Value> {
-        let asked_for_the_new = way.parts.iter().any(|(part, _)| listed.asked.named.contains(part));
-        if self.context.input.request.stock == StockUse::None || asked_for_the_new {
-            return None;
-        }
+    ) -> Option<(Value, bool)> {
         let set = self.shared(listed.place, listed.part).is_some();
-        for (at, (old, factor, row)) in reading.stops(listed.part, way).into_iter().enumerate() {
-            let used_up = self.context.graph.snapshot.supersessions[row].use_old_until_gone;
-            let Some(pieces) = listed.quantity.times(factor).filter(|_| used_up) else { continue };
-            let needed = if set { Quantity::ONE } else { pieces };
-            if self.context.ruled_out(old) || !self.count_off(listed.place.unit, old, needed, set) {
-                continue;
+        for (old, needed, pieces, row, at) in self.old_numbers(reading, way, listed) {
+            let scarce = self.scarce.contains(&old);
+            let enough = match scarce {
+                true => self.context.free_stock(old) >= needed,
+                false => self.count_off(listed.place.unit, old, needed, set),
+            };
+            if enough {
+                let value = Value {
+                    fitted: vec![(old, pieces)],
+                    rows: way.rows[..at].to_vec(),
+                    used_up: Some(row),
+                    shared: set.then_some(Shared::Set(old)),
+                    ..value.clone()
+                };
+                return Some((value, !scarce));
             }
-            return Some(Value {
-                fitted: vec![(old, pieces)],
-                rows: way.rows[..at].to_vec(),
-                used_up: Some(row),
-                shared: set.then_some(Shared::Set(old)),
-                ..value.clone()
-            });
         }
         None
     }

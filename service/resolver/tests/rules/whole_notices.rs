@@ -101,3 +101,34 @@ fn old_stock_of_a_companion_goes_first_where_there_is_enough_of_it() {
     let request = Request { stock: StockUse::None, ..overhaul() };
     assert_eq!(takes(&shop(&text(3)).resolve(request)), ["buy C2 12 from S", "buy H 1 from S"]);
 }
+
+#[test]
+fn scarce_old_stock_goes_where_it_saves_most() {
+    let text = "part A consumable seal
+         part B consumable seal 100
+         part X consumable seal 1
+         at FIRST A X:alternative
+         at SECOND A
+         notice N A>B new_for_old use_old
+         stock A 1";
+    let answer = shop(text).resolve(overhaul());
+    assert_eq!(takes(&answer), ["stock A 1", "buy X 1 from S"]);
+    assert_eq!(answer.sourcing.cash.to_string(), "1.00");
+    let mut request = overhaul();
+    request.without_parts = vec![catalogue::PartKey::parse("M/B").unwrap()];
+    assert_eq!(takes(&shop(text).resolve(request)), ["stock A 1", "buy X 1 from S"]);
+    // Enough for both: nothing new is bought, however cheap.
+    assert_eq!(takes(&shop(&text.replace("stock A 1", "stock A 2")).resolve(overhaul())), ["stock A 2"]);
+}
+
+#[test]
+fn scarce_old_stock_fills_the_position_that_takes_most_of_it() {
+    let text = "part A consumable seal
+         part B consumable seal 10
+         at FIRST A qty=2
+         at SECOND A qty=3
+         notice N A>B new_for_old use_old
+         stock A 3";
+    let answer = shop(text).resolve(overhaul());
+    assert_eq!(takes(&answer), ["stock A 3", "buy B 2 from S"]);
+}
