@@ -285,8 +285,12 @@ impl<'a> Build<'_, 'a> {
                         Some(part) => value.state != State::Absent && value.stands_for(part),
                         None => value.state == State::New,
                     };
-                    let tuples =
-                        self.pairs(at, place, |here, there| here.needs_of != Some(row) || meets(there));
+                    // What is inside together stays together.
+                    let both_stay =
+                        |here: &Value, there: &Value| here.state == State::Kept && there.state != State::New;
+                    let tuples = self.pairs(at, place, |here, there| {
+                        here.needs_of != Some(row) || both_stay(here, there) || meets(there)
+                    });
                     problem.constraints.push(Constraint { scope: vec![at, place], tuples });
                     facts.push(Fact::NoticeNeeds(at, place));
                 }

@@ -1,9 +1,11 @@
 //! Notices hold as a whole: all of a split, a set once for all its positions, factors for what has no position.
 
+use catalogue::Grade;
 use resolver::request::StockUse;
 use resolver::{Answer, Request};
 
 use crate::small_world::{overhaul, shop, takes};
+use crate::world::{found, inside as inside_at};
 
 fn plan(text: &str) -> Vec<String> {
     takes(&shop(text).resolve(overhaul()))
@@ -131,4 +133,30 @@ fn scarce_old_stock_fills_the_position_that_takes_most_of_it() {
          stock A 3";
     let answer = shop(text).resolve(overhaul());
     assert_eq!(takes(&answer), ["stock A 3", "buy B 2 from S"]);
+}
+
+/// B without interchange went in with T at the other position.
+fn new_pair(findings: &[&str], inside: &[(&str, &str)]) -> Answer {
+    let text = "part A hard shaft 10
+         part B hard shaft 12
+         part S hard fork 1
+         part T hard fork 2
+         at SHAFT A renewal=on_condition
+         at FORK S T:alternative renewal=on_condition
+         notice N A>B none
+         needs N 1 FORK T";
+    let mut request = overhaul();
+    request.units[0].findings = findings.iter().map(|at| found(at, Grade::Worn)).collect();
+    request.units[0].inside = inside.iter().map(|(position, part)| inside_at(position, part)).collect();
+    shop(text).resolve(request)
+}
+
+#[test]
+fn what_a_number_without_interchange_needs_holds_once_it_is_inside() {
+    let both = [("SHAFT", "M/B"), ("FORK", "M/T")];
+    assert_eq!(takes(&new_pair(&["FORK"], &both)), ["buy T 1 from S"]);
+    assert_eq!(takes(&new_pair(&["SHAFT"], &both)), ["buy B 1 from S"]);
+    // What is inside together is left together, whatever the notice says.
+    assert_eq!(takes(&new_pair(&[], &[("SHAFT", "M/B")])), [] as [&str; 0]);
+    assert_eq!(takes(&new_pair(&["FORK"], &[])), ["buy S 1 from S"]);
 }

@@ -1,5 +1,7 @@
 //! What may stand at a position: what is kept, what may be fitted, or nothing.
 
+mod old_stock;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{CandidateRole, Code, Interchange, PartKind, Quantity};
@@ -172,36 +174,6 @@ impl<'c, 'a> Values<'c, 'a> {
         Ok(values)
     }
 
-    /// Old stock of which what must be renewed could take more than there is. Where stock competes at its value there is none:
-    /// then old stock goes first at whatever place comes first, as nothing else would make it go.
-    fn scarce_old_stock(&self, asked: &[Asked]) -> Result<BTreeSet<PartIx>, RequestFault> {
-        let mut wanted: BTreeMap<PartIx, Quantity> = BTreeMap::new();
-        let mut sets: BTreeSet<(usize, PartIx)> = BTreeSet::new();
-        if self.context.input.request.stock != StockUse::First {
-            return Ok(BTreeSet::new());
-        }
-        for (place, asked) in self.places.iter().zip(asked).filter(|(place, _)| !place.must.is_empty()) {
-            let mut here: BTreeMap<PartIx, Quantity> = BTreeMap::new();
-            for listed in self.listed(place, asked, false) {
-                let reading = self.reading(place.unit);
-                let set = self.shared(place, listed.part).is_some();
-                for way in reading.successors(listed.part)? {
-                    for (old, needed, ..) in self.old_numbers(&reading, &way, listed) {
-                        if !set || sets.insert((place.unit, old)) {
-                            let known = here.entry(old).or_default();
-                            *known = (*known).max(needed);
-                        }
-                    }
-                }
-            }
-            for (old, needed) in here {
-                *wanted.entry(old).or_default() += needed;
-            }
-        }
-        wanted.retain(|old, wanted| *wanted > self.context.free_stock(*old));
-        Ok(wanted.into_keys().collect())
-    }
-
     fn reading(&self, unit: usize) -> Reading<'a, 'c> {
         Reading {
             graph: self.context.graph,
@@ -222,6 +194,7 @@ impl<'c, 'a> Values<'c, 'a> {
         for listed in self.listed(place, asked, jointed) {
             self.candidate(listed, &mut values)?;
         }
+        stay_with_their_needs(place, &mut values);
         self.drop_what_cannot_be_had(&mut values, asked);
         Ok(values)
     }
@@ -280,73 +253,6 @@ impl<'c, 'a> Values<'c, 'a> {
             self.with_needs(&reading, listed, &way, values)?;
         }
         Ok(())
-    }
-
-    /// The numbers on the way that are to be used until they are gone, with the pieces of the shelf and at the place, the row by
-    /// which each gives way, and how many rows lead to it.
-    fn old_numbers(
-        &self,
-        reading: &Reading<'a, '_>,
-        way: &Successor,
-        listed: Listed<'_, 'a>,
-    ) -> Vec<(PartIx, Quantity, Quantity, usize, usize)> {
-        let asked_for_the_new = way.parts.iter().any(|(part, _)| listed.asked.named.contains(part));
-        if self.context.input.request.stock == StockUse::None || asked_for_the_new {
-            return Vec::new();
-        }
-        let set = self.shared(listed.place, listed.part).is_some();
-        let mut found = Vec::new();
-        for (at, (old, factor, row)) in reading.stops(listed.part, way).into_iter().enumerate() {
-            let used_up = self.context.graph.snapshot.supersessions[row].use_old_until_gone;
-            let pieces = listed.quantity.times(factor).filter(|_| used_up && !self.context.ruled_out(old));
-            if let Some(pieces) = pieces {
-                found.push((old, if set { Quantity::ONE } else { pieces }, pieces, row, at));
-            }
-        }
-        found
-    }
-
-    /// Old stock before new pieces: of the numbers on the way the first that is to be used until it is gone, where enough of
-    /// it is left; and whether nothing else is to be fitted, as there is enough for all.
-    fn old_stock_first(
-        &mut self,
-        reading: &Reading<'a, '_>,
-        value: &Value,
-        way: &Successor,
-        listed: Listed<'_, 'a>,
-    ) -> Option<(Value, bool)> {
-        let set = self.shared(listed.place, listed.part).is_some();
-        for (old, needed, pieces, row, at) in self.old_numbers(reading, way, listed) {
-            let scarce = self.scarce.contains(&old);
-            let enough = match scarce {
-                true => self.context.free_stock(old) >= needed,
-                false => self.count_off(listed.place.unit, old, needed, set),
-            };
-            if enough {
-                let value = Value {
-                    fitted: vec![(old, pieces)],
-                    rows: way.rows[..at].to_vec(),
-                    used_up: Some(row),
-                    shared: set.then_some(Shared::Set(old)),
-                    ..value.clone()
-                };
-                return Some((value, !scarce));
-            }
-        }
-        None
-    }
-
-    /// Takes old stock if enough is left; a set once for all its positions.
-    fn count_off(&mut self, unit: usize, old: PartIx, needed: Quantity, set: bool) -> bool {
-        if set && self.sets.contains(&(unit, old)) {
-            return true;
-        }
-        let Some(left) = self.left.get_mut(&old).filter(|left| **left >= needed) else { return false };
-        *left = *left - needed;
-        if set {
-            self.sets.insert((unit, old));
-        }
-        true
     }
 
     /// The new number of a merge, at the positions that it fills together; and the number before it off the shelf, which needs
@@ -486,9 +392,27 @@ impl<'c, 'a> Values<'c, 'a> {
             values.retain(|value| !is_new(value) || had(value) || asked_for(value));
         }
         if values.iter().any(|value| is_new(value) && value.needs_of.is_none() && had(value)) {
-            values.retain(|value| value.needs_of.is_none() || asked_for(value));
+            values.retain(|value| !is_new(value) || value.needs_of.is_none() || asked_for(value));
         }
     }
+}
+
+/// A number without interchange that is inside already: what its notice needs holds for it too, and it is not renewed with
+/// the number that it took the place of.
+fn stay_with_their_needs(place: &Place<'_>, values: &mut Vec<Value>) {
+    let is_inside = |value: &Value| value.main().is_some() && value.main() == place.inside;
+    let needs = |value: &Value| value.needs_of.filter(|_| value.state == State::New && is_inside(value));
+    let Some(row) = values.iter().find_map(needs) else { return };
+    let as_listed = |value: &Value| value.needs_of.is_none() && value.listed == place.inside;
+    if values.iter().any(|value| value.state == State::New && as_listed(value)) {
+        // It is a candidate of its own, too.
+        return;
+    }
+    for value in values.iter_mut().filter(|value| value.state == State::Kept) {
+        value.needs_of = Some(row);
+    }
+    let listed = values.iter().find(|value| needs(value).is_some()).and_then(|value| value.listed);
+    values.retain(|value| value.state != State::New || value.listed != listed || value.needs_of.is_some());
 }
 
 /// Adds a value unless an equal way to fit the same parts is there.
