@@ -247,8 +247,10 @@ impl<'c, 'a> Values<'c, 'a> {
             } else if let Some(row) = way.merge {
                 self.merge(&reading, listed, value, (&way, row), values);
             } else if let Some(fitted) = times(&way.parts, quantity) {
+                let value_of_old = value.clone();
                 let new = Value { fitted, shared: shared.map(|_| Shared::Set(way.parts[0].0)), ..value };
                 self.with_its_class(&reading, new, listed, values);
+                self.old_both_ways(&reading, &way, listed, &value_of_old, values);
             }
             self.with_needs(&reading, listed, &way, values)?;
         }

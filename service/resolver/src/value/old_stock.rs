@@ -2,10 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use catalogue::Quantity;
+use catalogue::{Interchange, Quantity, SupersessionShape};
 
-use super::{Asked, Listed, Shared, Value, Values};
+use super::{Asked, Listed, Shared, Value, Values, push};
 use crate::graph::PartIx;
+use crate::reason::Acceptance;
 use crate::request::StockUse;
 use crate::request_fault::RequestFault;
 use crate::supersession::{Reading, Successor};
@@ -93,6 +94,39 @@ impl<'a> Values<'_, 'a> {
             }
         }
         None
+    }
+
+    /// Numbers on the shelf whose notices hold both ways, but not one piece for one piece, or only for units such as this: each a value
+    /// of its own, as its pieces are not mixed with the new ones.
+    pub(super) fn old_both_ways(
+        &self,
+        reading: &Reading<'a, '_>,
+        way: &Successor,
+        listed: Listed<'_, 'a>,
+        value: &Value,
+        values: &mut Vec<Value>,
+    ) {
+        let rows = &self.context.graph.snapshot.supersessions;
+        let [(main, _)] = way.parts[..] else { return };
+        let class = reading.two_way_class(main);
+        for (at, (old, factor, _)) in reading.stops(listed.part, way).into_iter().enumerate() {
+            let both_ways = way.rows[at..].iter().all(|row| rows[*row].interchange == Interchange::TwoWay);
+            let whole = way.rows[at..].iter().all(|row| rows[*row].shape != SupersessionShape::AllOf);
+            let Some(pieces) = factor.times(listed.quantity).filter(|_| both_ways && whole) else { continue };
+            let set = self.shared(listed.place, listed.part).is_some();
+            let needed = if set { Quantity::ONE } else { pieces };
+            let had = self.context.free_stock(old) >= needed && !self.context.ruled_out(old);
+            if had && !class.contains(&old) {
+                let value = Value {
+                    fitted: vec![(old, pieces)],
+                    rows: way.rows[..at].to_vec(),
+                    accepted: (at > 0).then_some(Acceptance::Interchangeable),
+                    shared: set.then_some(Shared::Set(old)),
+                    ..value.clone()
+                };
+                push(values, value);
+            }
+        }
     }
 
     /// Takes old stock if enough is left; a set once for all its positions.

@@ -160,3 +160,19 @@ fn what_a_number_without_interchange_needs_holds_once_it_is_inside() {
     assert_eq!(takes(&new_pair(&[], &[("SHAFT", "M/B")])), [] as [&str; 0]);
     assert_eq!(takes(&new_pair(&["FORK"], &[])), ["buy S 1 from S"]);
 }
+
+#[test]
+fn old_stock_serves_both_ways_whatever_the_factor_or_the_units() {
+    let text = "part A consumable seal
+         part B consumable seal 5
+         at SEAL A qty=2
+         notice N A>B two_way x=2
+         stock A 2";
+    assert_eq!(plan(text), ["stock A 2"]);
+    assert_eq!(plan(&text.replace("stock A 2", "stock A 1")), ["buy B 4 from S"]);
+    assert_eq!(plan(&text.replace("two_way", "new_for_old")), ["buy B 4 from S"]);
+    let by_serial = text.replace("x=2", "shape=one_of unit serial=1-99");
+    let mut request = overhaul();
+    request.units[0].serial = Some("50".to_owned());
+    assert_eq!(takes(&shop(&by_serial).resolve(request)), ["stock A 2"]);
+}
