@@ -2,13 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use catalogue::{Candidate, Code, Interchange, PartKey, SupersessionShape, UnitKey, Variant};
+use catalogue::{
+    Candidate, Code, Interchange, PartKey, PartKind, Supersession, SupersessionShape, UnitKey, Variant,
+};
 
 use super::finding::Finding;
 use super::lookup::Lookup;
 use super::unit_fact::UnitFact;
 
 pub(super) fn check(lookup: &Lookup<'_>, available: &BTreeSet<&PartKey>, findings: &mut Vec<Finding>) {
+    let kits = kits(lookup);
     let mut groups: BTreeMap<&UnitKey, BTreeMap<&Code, Vec<&Variant>>> = BTreeMap::new();
     for variant in &lookup.rows.variants {
         groups.entry(&variant.unit).or_default().entry(&variant.option_group).or_default().push(variant);
@@ -27,7 +30,8 @@ pub(super) fn check(lookup: &Lookup<'_>, available: &BTreeSet<&PartKey>, finding
             findings.push(Finding::new("positions", &key, fact));
             continue;
         }
-        if !usual.iter().any(|candidate| available.contains(&candidate.part)) {
+        let can_be_had = |part: &PartKey| available.contains(part) && !kits.contains(part);
+        if !usual.iter().any(|candidate| can_be_had(&candidate.part)) {
             let mut candidates: Vec<PartKey> = usual.iter().map(|candidate| candidate.part.clone()).collect();
             candidates.sort();
             let fact = UnitFact::PositionWithoutSupply {
@@ -70,6 +74,11 @@ fn variants_left_out<'a>(
         .collect()
 }
 
+/// The kits. One stands nowhere itself, neither as a candidate nor as a successor.
+fn kits<'a>(lookup: &Lookup<'a>) -> BTreeSet<&'a PartKey> {
+    lookup.rows.parts.iter().filter(|part| part.kind == PartKind::Kit).map(|part| &part.part).collect()
+}
+
 /// Parts that can be had: by a price, from the shelf, out of a kit that can be had, or as a successor that can be had.
 ///
 /// Followed backwards from what has a price or lies on the shelf, each part once: circles do no harm.
@@ -81,7 +90,9 @@ pub(super) fn available<'a>(lookup: &Lookup<'a>) -> BTreeSet<&'a PartKey> {
     // A split into all of several needs them all.
     let mut lacking: BTreeMap<(&Code, &PartKey), BTreeSet<&PartKey>> = BTreeMap::new();
     let mut splits: BTreeMap<&PartKey, Vec<(&'a Code, &'a PartKey)>> = BTreeMap::new();
-    for row in lookup.all_notices().filter(|row| row.interchange != Interchange::None) {
+    let kits = kits(lookup);
+    let leads_on = |row: &&Supersession| row.interchange != Interchange::None && !kits.contains(&row.new);
+    for row in lookup.all_notices().filter(leads_on) {
         if row.shape == SupersessionShape::AllOf {
             lacking.entry((&row.notice, &row.old)).or_default().insert(&row.new);
             splits.entry(&row.new).or_default().push((&row.notice, &row.old));
