@@ -167,6 +167,7 @@ async fn translate_unit(
             recorded_by: None,
         });
     }
+    contradicting(&inside, pointer)?;
     let mut chosen = Vec::new();
     for (at, choice) in asked.chosen.iter().enumerate() {
         let pointer = format!("{pointer}/chosen/{at}");
@@ -191,6 +192,20 @@ async fn translate_unit(
         chosen,
         record_differences: Vec::new(),
     })
+}
+
+/// Two parts cannot be inside at one position.
+fn contradicting(inside: &[Inside], pointer: &str) -> Result<(), RebuildError> {
+    for (at, one) in inside.iter().enumerate() {
+        let other =
+            inside[..at].iter().find(|other| other.position == one.position && other.part != one.part);
+        if let Some(other) = other {
+            let detail =
+                format!("{} is said to be inside at {} too; name the one that is", other.part, one.position);
+            return Err(RebuildError::bad(format!("{pointer}/inside/{at}/part"), detail));
+        }
+    }
+    Ok(())
 }
 
 /// The part that is written at a place of the request.

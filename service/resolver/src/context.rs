@@ -1,5 +1,6 @@
 //! What every step of one answer looks at.
 
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{PartKind, Quantity, StockLot};
@@ -55,16 +56,15 @@ impl<'a> Context<'a> {
     ) -> Result<Self, RequestFault> {
         let rates = Rates::new(&input.prices, input.request.as_of)?;
         let offers = offers(graph, &input.prices, &rates, &input.request)?;
-        let mut contents = BTreeMap::new();
+        let mut contents: BTreeMap<PartIx, Vec<Content>> = BTreeMap::new();
         let mut supplied: BTreeSet<PartIx> = BTreeSet::new();
         for offer in &offers {
             // A kit brings what lies in it. Itself it stands nowhere, so that where a number leads to one it cannot be had.
             if graph.part(offer.part).kind != PartKind::Kit {
                 supplied.insert(offer.part);
-            } else if !contents.contains_key(&offer.part) {
-                let box_contents = explode(graph, offer.part)?;
+            } else if let Entry::Vacant(unopened) = contents.entry(offer.part) {
+                let box_contents = unopened.insert(explode(graph, offer.part)?);
                 supplied.extend(box_contents.iter().map(|content| content.part));
-                contents.insert(offer.part, box_contents);
             }
         }
         let mut free: BTreeMap<PartIx, Quantity> = BTreeMap::new();

@@ -54,6 +54,7 @@ pub mod reason;
 mod reason_graph;
 pub mod receipt;
 pub mod request;
+mod request_check;
 mod request_fault;
 mod requirement;
 mod resolve;

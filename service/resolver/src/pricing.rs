@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use catalogue::{Code, Currency, Money, PartKey, Percent, PriceBook, PriceRule, Quantity};
 
-use crate::answer::{CustomerPrice, KitPurchase, PriceLine, PriceLineKind, Sourcing, TaxLine};
+use crate::answer::{CustomerPrice, KitContent, KitPurchase, PriceLine, PriceLineKind, Sourcing, TaxLine};
 use crate::context::Context;
 use crate::offers::{optional_setting, setting};
 use crate::request_fault::{RequestFault, RequestFaultKind};
@@ -46,6 +46,9 @@ pub(crate) fn customer_price(
             KitDisplay::OneLine => pricing.kit(kit)?,
             KitDisplay::Spread => pricing.spread(kit)?,
         }
+        if surplus_charged {
+            pricing.boxes_left(kit)?;
+        }
     }
     pricing.loose(sourcing, surplus_charged)?;
     pricing.stock(sourcing);
@@ -53,12 +56,39 @@ pub(crate) fn customer_price(
     pricing.labour()?;
     let net: Money = pricing.lines.iter().map(|line| line.net).sum();
     let taxes = taxes(context, net, &currency)?;
-    let deposits = sourcing.deposits.rounded(currency.places());
+    let deposits = match surplus_charged {
+        true => sourcing.deposits,
+        false => deposits_of_used(context, sourcing)?,
+    };
+    let deposits = deposits.rounded(currency.places());
     let total = net + taxes.iter().map(|tax| tax.amount).sum() + deposits;
     let days =
         optional_setting(book, "QUOTE-VALID-DAYS").and_then(|text| text.parse().ok()).unwrap_or(VALID_DAYS);
     let valid_until = day_after(context.input.request.as_of, days);
     Ok(CustomerPrice { currency, lines: pricing.lines, net, taxes, deposits, total, valid_until })
+}
+
+/// Boxes that something is taken out of.
+fn boxes_used(kit: &KitPurchase) -> Quantity {
+    let boxes = kit.quantity.raw() / Quantity::SCALE;
+    let of_content = |content: &KitContent| {
+        let each = (content.quantity.raw() / boxes.max(1)).max(1);
+        (content.used.raw() + each - 1) / each
+    };
+    let used = kit.contents.iter().map(of_content).max().unwrap_or(0);
+    Quantity::whole(used.min(boxes))
+}
+
+/// Deposits on what the job uses.
+fn deposits_of_used(context: &Context<'_>, sourcing: &Sourcing) -> Result<Money, RequestFault> {
+    let kits = sourcing.kits.iter().map(|kit| (kit.deposit, &kit.currency, boxes_used(kit)));
+    let loose = sourcing.loose.iter().map(|loose| (loose.deposit, &loose.currency, loose.used));
+    let mut sum = Money::ZERO;
+    for (deposit, currency, quantity) in kits.chain(loose) {
+        let each = context.rates.to_base(deposit, currency)?;
+        sum += each.times(quantity.raw(), Quantity::SCALE).unwrap_or_default();
+    }
+    Ok(sum)
 }
 
 impl<'a> Pricing<'_, 'a> {
@@ -107,16 +137,29 @@ impl<'a> Pricing<'_, 'a> {
         });
     }
 
-    /// What a kit costs without its deposit, which is charged apart.
-    fn kit_cost(&self, kit: &KitPurchase) -> Result<Money, RequestFault> {
+    /// What boxes of a kit cost without their deposit, which is charged apart.
+    fn kit_cost(&self, kit: &KitPurchase, boxes: Quantity) -> Result<Money, RequestFault> {
         let each = self.context.rates.to_base(kit.price, &kit.currency)?;
-        Ok(each.times(kit.quantity.raw(), Quantity::SCALE).unwrap_or(kit.cost))
+        Ok(each.times(boxes.raw(), Quantity::SCALE).unwrap_or(kit.cost))
+    }
+
+    /// Boxes that nothing is taken out of, bought for a pack or a least quantity.
+    fn boxes_left(&mut self, kit: &KitPurchase) -> Result<(), RequestFault> {
+        let rest = kit.quantity - boxes_used(kit);
+        if rest > Quantity::ZERO {
+            let cost = self.kit_cost(kit, rest)?;
+            let text = format!("{} {} {}", kit.kit.maker, kit.kit.number, kit.kit.name);
+            let kind = (PriceLineKind::Surplus, text);
+            self.line(kind, Some(&kit.kit.part), Some(&kit.supplier), rest, cost);
+        }
+        Ok(())
     }
 
     fn kit(&mut self, kit: &KitPurchase) -> Result<(), RequestFault> {
-        let cost = self.kit_cost(kit)?;
+        let boxes = boxes_used(kit);
+        let cost = self.kit_cost(kit, boxes)?;
         let text = format!("{} {} {}", kit.kit.maker, kit.kit.number, kit.kit.name);
-        self.line((PriceLineKind::Kit, text), Some(&kit.kit.part), Some(&kit.supplier), kit.quantity, cost);
+        self.line((PriceLineKind::Kit, text), Some(&kit.kit.part), Some(&kit.supplier), boxes, cost);
         Ok(())
     }
 
@@ -124,7 +167,7 @@ impl<'a> Pricing<'_, 'a> {
     fn spread(&mut self, kit: &KitPurchase) -> Result<(), RequestFault> {
         let used: Vec<_> = kit.contents.iter().filter(|content| content.used > Quantity::ZERO).collect();
         let pieces: i64 = used.iter().map(|content| content.used.raw()).sum();
-        let cost = self.kit_cost(kit)?;
+        let cost = self.kit_cost(kit, boxes_used(kit))?;
         let mut left = cost;
         for (at, content) in used.iter().enumerate() {
             let last = at + 1 == used.len();

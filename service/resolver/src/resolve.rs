@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use catalogue::{Code, Money};
+use catalogue::Code;
 use solver::cover::{self, solve};
 use tracing::{Span, field, info_span};
 
 use crate::allocation::{Allocation, allocate};
 use crate::alternatives::{Alternatives, AlternativesRequest, alternatives_until};
-use crate::answer::{Answer, Outcome};
+use crate::answer::{Answer, Outcome, WorkOrder};
 use crate::branch::{Branch, branches, check_outcomes, open_facts};
 use crate::cautions::{DEFERRAL, cautions};
 use crate::context::Context;
@@ -21,9 +21,10 @@ use crate::need::{BranchNeeds, branch_needs};
 use crate::outside_work::outside_work;
 use crate::pricing::customer_price;
 use crate::request::Unknowns;
+use crate::request_check::{check_findings, check_inside, check_suppliers};
 use crate::request_fault::{RequestFault, RequestFaultKind};
 use crate::requirement::{Solved, matters, requirement};
-use crate::sourcing::{Planned, Proven, outcome, sourcing};
+use crate::sourcing::{Planned, Proven, days_of, outcome, sourcing};
 
 /// Answers a request from its frozen input.
 pub fn resolve(input: &Input) -> Result<Answer, RequestFault> {
@@ -36,11 +37,12 @@ pub fn resolve_until(input: &Input, stop: &dyn Fn() -> bool) -> Result<Answer, R
     let graph = Graph::new(&input.snapshot);
     let (mut context, branches) = identified(input, &graph)?;
     context.budget.stop = Some(stop);
+    check_findings(&context, &branches)?;
     let (fits, needs) = fitted(&context, &branches)?;
     let work = outside_work(&context)?;
     let plan = planned(&context, branches, fits, &needs)?;
     let matters = matters(&context, &plan.solved);
-    let (outcomes, plan) = by_outcome(&context, plan, &needs, &matters, work.iter().map(|w| w.cost).sum())?;
+    let ByOutcome { outcomes, told_for, plan } = by_outcome(&context, plan, &needs, &matters, &work)?;
     let alternatives =
         input.request.alternatives.as_ref().map(|asked| other_answers(input, asked, stop)).transpose()?;
     let _price = info_span!("price").entered();
@@ -53,6 +55,7 @@ pub fn resolve_until(input: &Input, stop: &dyn Fn() -> bool) -> Result<Answer, R
         as_of: input.request.as_of,
         engine: crate::ENGINE.to_owned(),
         units,
+        told_for,
         sourcing,
         price,
         alternatives,
@@ -87,35 +90,8 @@ pub(crate) fn identified<'a>(input: &'a Input, graph: &'a Graph<'a>) -> Result<F
     span.record("branches", branches.len());
     let context = Context::new(input, graph, units, facts)?;
     check_inside(&context)?;
+    check_suppliers(&context)?;
     Ok((context, branches))
-}
-
-/// What is said to be inside must be a part that the catalogue ties to the unit.
-fn check_inside(context: &Context<'_>) -> Result<(), RequestFault> {
-    for unit in &context.units {
-        let positions = context.graph.positions(&unit.unit.unit);
-        for (at, inside) in unit.request.inside.iter().enumerate() {
-            let pointer = |field: &str| format!("/units/{}/inside/{at}/{field}", unit.index);
-            if !positions.iter().any(|position| position.position == inside.position) {
-                let known = positions.iter().map(|position| &position.position);
-                let what = format!("position of {}", unit.unit.code);
-                return Err(RequestFault::unknown(
-                    pointer("position"),
-                    &what,
-                    inside.position.as_str(),
-                    known,
-                ));
-            }
-            if context.graph.find(&inside.part).is_none() {
-                return Err(RequestFault::new(
-                    RequestFaultKind::UnknownReference,
-                    pointer("part"),
-                    format!("{} is no part that the catalogue ties to {}", inside.part, unit.unit.code),
-                ));
-            }
-        }
-    }
-    Ok(())
 }
 
 /// Which parts go together in each branch, and what is to be had for them.
@@ -215,6 +191,14 @@ pub(crate) fn prove(context: &Context<'_>, problem: &cover::Problem) -> Result<P
     }
 }
 
+/// What is told of outcomes, and the plan that lines and purchases are told of.
+struct ByOutcome<'a> {
+    outcomes: Vec<Outcome>,
+    /// The variants of the outcome that the plan is for, where it is not for all.
+    told_for: Vec<Code>,
+    plan: Planned<'a>,
+}
+
 /// Each outcome of what matters answered apart; and the plan for all, or for the dearest outcome where the rest is to be
 /// measured first.
 fn by_outcome<'a>(
@@ -222,10 +206,10 @@ fn by_outcome<'a>(
     mut plan: Planned<'a>,
     needs: &[BranchNeeds],
     matters: &[bool],
-    work: Money,
-) -> Result<(Vec<Outcome>, Planned<'a>), RequestFault> {
+    work: &[WorkOrder],
+) -> Result<ByOutcome<'a>, RequestFault> {
     if !matters.contains(&true) {
-        return Ok((Vec::new(), plan));
+        return Ok(ByOutcome { outcomes: Vec::new(), told_for: Vec::new(), plan });
     }
     // Branches whose need is the same have the same answer.
     let mut known: BTreeMap<usize, Outcome> = BTreeMap::new();
@@ -238,7 +222,9 @@ fn by_outcome<'a>(
                 let pair = (&solved.fit, &needs[at]);
                 let (cover, proven) = sourced(context, &[pair])?;
                 let allocation = allocate(&cover, &proven.plan, pair, 0);
-                outcome(context, &cover, &proven.plan, &allocation, work)
+                let cost = work.iter().map(|order| order.cost).sum();
+                let found = outcome(context, &cover, &proven.plan, &allocation, cost);
+                Outcome { days: found.days.max(days_of(context, work)), ..found }
             }
         };
         known.entry(class).or_insert_with(|| found.clone());
@@ -246,9 +232,13 @@ fn by_outcome<'a>(
     }
     let dearest = (0..apart.len()).rev().max_by_key(|at| apart[*at].cash).unwrap_or(0);
     let mut outcomes: Vec<Outcome> = Vec::new();
-    for (solved, found) in plan.solved.iter().zip(apart) {
+    let mut told_for = Vec::new();
+    for (at, (solved, found)) in plan.solved.iter().zip(apart).enumerate() {
         let told = solved.branch.open.iter().zip(matters).filter(|(_, matters)| **matters);
         let variants: Vec<Code> = told.map(|(code, _)| code.clone()).collect();
+        if at == dearest && context.input.request.unknowns == Unknowns::MeasureFirst {
+            told_for.clone_from(&variants);
+        }
         if !outcomes.iter().any(|outcome| outcome.variants == variants) {
             outcomes.push(Outcome { variants, ..found });
         }
@@ -257,5 +247,5 @@ fn by_outcome<'a>(
         let Solved { branch, fit, .. } = plan.solved.swap_remove(dearest);
         plan = planned(context, vec![branch], vec![fit], std::slice::from_ref(&needs[dearest]))?;
     }
-    Ok((outcomes, plan))
+    Ok(ByOutcome { outcomes, told_for, plan })
 }

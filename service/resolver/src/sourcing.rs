@@ -285,8 +285,7 @@ pub(crate) fn sourcing(
     let allocations: Vec<&Allocation> = solved.iter().map(|solved| &solved.allocation).collect();
     let bought = purchases(context, cover, &proven.plan, &allocations);
     let work: Money = outside_work.iter().map(|work| work.cost).sum();
-    let work_days =
-        outside_work.iter().map(|work| (work.here_on - request.as_of).num_days()).max().unwrap_or(0);
+    let work_days = days_of(context, &outside_work);
     let days = i64::from(proven.plan.days).max(work_days);
     Sourcing {
         aim: request.aim,
@@ -312,6 +311,12 @@ pub(crate) fn sourcing(
         outside_work,
         outcomes: Vec::new(),
     }
+}
+
+/// Days until all work that goes out is back.
+pub(crate) fn days_of(context: &Context<'_>, work: &[WorkOrder]) -> i64 {
+    let days = |order: &WorkOrder| (order.here_on - context.input.request.as_of).num_days();
+    work.iter().map(days).max().unwrap_or(0)
 }
 
 /// A bound in the unit of the first aim, as the plan's own figure is counted: with outside work, and without what stands in

@@ -20,6 +20,15 @@ pub(crate) fn answer_text(answer: &Answer, all: bool, width: usize) -> String {
     for unit in &answer.units {
         unit_text(&mut text, unit, all, width);
     }
+    if !answer.told_for.is_empty() {
+        let variants: Vec<&str> = answer.told_for.iter().map(catalogue::Code::as_str).collect();
+        let words = format!(
+            "Lines, purchases and price are those of {}, the dearest outcome: measure before anything is bought. IF MEASURED \
+             FIRST tells of the others.",
+            variants.join("+")
+        );
+        let _ = writeln!(text, "\n{}", wrapped(&words, width).join("\n"));
+    }
     sourcing_text(&mut text, &answer.sourcing, width);
     price_text(&mut text, &answer.price, width);
     if let Some(others) = &answer.alternatives {
@@ -165,7 +174,7 @@ fn sourcing_text(text: &mut String, sourcing: &Sourcing, width: usize) {
     section(text, "WORK OUTSIDE", &work, width);
     let mut surplus = WrappedTable::new(&["part", "name", ">qty", "brought by"]);
     for line in &sourcing.surplus {
-        let by = line.kit.as_ref().map_or("pack or minimum order".to_owned(), ToString::to_string);
+        let by = line.kit.as_ref().map_or("bought beyond need".to_owned(), ToString::to_string);
         let quantity = format!("{} {}", line.quantity, line.measure.sign());
         surplus.row([name_of(&line.part), line.part.name.clone(), quantity, by]);
     }

@@ -51,6 +51,11 @@ pub struct Answer {
     pub engine: String,
     /// What each unit needs.
     pub units: Vec<UnitRequirement>,
+    /// Where what is not known is to be measured first: the variants for which lines, purchases and price are told, those of the
+    /// dearest outcome; the other outcomes are told apart.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    pub told_for: Vec<Code>,
     /// How the need is met.
     pub sourcing: Sourcing,
     /// What the customer pays.

@@ -392,6 +392,9 @@ fn figures_alone(units: &[(&str, &[&str])]) -> Answer {
             .iter()
             .filter(|row| row.unit == request.unit && row.only_with.is_none())
             .filter(|row| kept.contains(&(row.unit.clone(), row.position.clone())))
+            .filter(|row| {
+                row.variant.as_ref().is_none_or(|v| variants.is_empty() || variants.contains(&v.as_str()))
+            })
             .map(|row| found(row.position.as_str(), Grade::Worn))
             .collect();
         request

@@ -12,6 +12,7 @@ mod notice_follower;
 mod order_rounds;
 mod price_terms;
 mod random_shop;
+mod request_checks;
 mod scope;
 mod small_world;
 mod sourcing;

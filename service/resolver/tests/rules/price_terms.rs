@@ -1,6 +1,7 @@
 //! Prices of one supplier whose currency, pack or least quantity changes with the quantity.
 
 use catalogue::Money;
+use resolver::answer::PriceLineKind;
 use resolver::request::StockUse;
 use resolver::{Answer, Request};
 
@@ -74,4 +75,52 @@ fn at_its_value_a_dear_lot_stays_while_a_cheap_one_goes() {
         ["stock A 2", "stock A 5"].map(String::from).into_iter().rev().collect::<Vec<_>>()
     );
     assert_eq!((answer.sourcing.cash, answer.sourcing.job_cost), (Money::ZERO, money("23")));
+}
+
+const WITH_SURPLUS: &str = "part A consumable seal
+     part B hard gear 20 min=2 deposit=7
+     kit K 10 min=2 deposit=3 A
+     at SEAL A
+     at GEAR B renewal=always_at_overhaul
+     [settings]
+     setting,value
+     BASE-CURRENCY,EUR
+     LABOUR-RATE,10
+     SURPLUS,shelved";
+
+fn price_lines(text: &str) -> (Vec<String>, String) {
+    let price = shop(text).resolve(overhaul()).price;
+    let goods = price.lines.iter().filter(|line| line.kind != PriceLineKind::Labour);
+    let lines = goods.map(|line| format!("{:?} {} {}", line.kind, line.quantity, line.net));
+    (lines.collect(), price.deposits.to_string())
+}
+
+#[test]
+fn what_is_shelved_is_not_charged_nor_its_deposit() {
+    let (lines, deposits) = price_lines(WITH_SURPLUS);
+    assert_eq!(
+        (lines.as_slice(), deposits.as_str()),
+        (&["Kit 1 10.00", "Part 1 20.00"].map(String::from)[..], "10.00")
+    );
+    let (lines, deposits) = price_lines(&WITH_SURPLUS.replace("shelved", "charged"));
+    let all = ["Kit 1 10.00", "Surplus 1 10.00", "Part 1 20.00", "Surplus 1 20.00"].map(String::from);
+    assert_eq!((lines.as_slice(), deposits.as_str()), (&all[..], "20.00"));
+}
+
+#[test]
+fn an_outcome_waits_for_what_goes_out_of_the_shop() {
+    let text = "part A consumable seal 5
+         part B consumable seal 7
+         at SEAL A@V1 B@V2
+         [variants]
+         unit,variant,option_group,name
+         U,V1,SIDE,One
+         U,V2,SIDE,Other
+         [outside_work]
+         unit,work,name,operation,supplier,price,currency,lead_days
+         U,WASH,Washing,OVERHAUL,S,4,EUR,30";
+    let answer = shop(text).resolve(overhaul());
+    assert_eq!(answer.sourcing.days, 30);
+    let days: Vec<i64> = answer.sourcing.outcomes.iter().map(|outcome| outcome.days).collect();
+    assert_eq!(days, [30, 30]);
 }

@@ -299,7 +299,7 @@ fn the_order_of_the_requests_lists_does_not_matter_and_ten_runs_give_the_same_by
         }
         let mut request = ask_all(vec![unit]);
         request.without_suppliers =
-            vec![crate::small_world::code("SKARNE"), crate::small_world::code("NOBODY")];
+            vec![crate::small_world::code("SKARNE"), crate::small_world::code("OSTREL")];
         if turned {
             request.without_suppliers.reverse();
         }
